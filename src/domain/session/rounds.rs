@@ -374,8 +374,11 @@ impl State {
     pub fn untold_here(&self) -> BTreeSet<Valve> {
         let due = self.due();
         let round = self.round();
-        let stop = round.and_then(|round| self.stops().get(self.next_stop(round)?));
-        let gauged = stop.iter().flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve);
+        // Where the crank stands, too: what was locked here is gauged here once more after a turn.
+        let here = if let Crank::At { stop, .. } = self.crank { Some(stop) } else { None };
+        let stops = round.and_then(|round| self.next_stop(round)).into_iter().chain(here);
+        let stops = stops.filter_map(|stop| self.stops().get(stop));
+        let gauged = stops.flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve);
         let wanted = |valve: &Valve| {
             self.wants_second(round, *valve)
                 || round.is_some_and(|round| self.needs_reading(round, *valve))
