@@ -375,7 +375,10 @@ impl State {
         let due = self.due();
         let round = self.round();
         // Where the crank stands, too: what was locked here is gauged here once more after a turn.
+        let turns = matches!(due, Due::Turn { .. } | Due::Rock { .. });
+        let at_work = due.stage() == Stage::AtAStop && !turns;
         let here = if let Crank::At { stop, .. } = self.crank { Some(stop) } else { None };
+        let here = here.filter(|_| at_work);
         let stops = round.and_then(|round| self.next_stop(round)).into_iter().chain(here);
         let stops = stops.filter_map(|stop| self.stops().get(stop));
         let gauged = stops.flat_map(|stop| &stop.gauge).map(|gauge| gauge.valve);
