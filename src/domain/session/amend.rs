@@ -200,8 +200,9 @@ impl Session {
 
     /// Withdraws a reading. Where the crank was in the wrong place, all that was gauged there in that
     /// round goes along, and what was gauged after it, in the next round too, until the place was found by
-    /// its own sign or rocked: each turn began where the last one ended. The place is to be found anew unless it was since. What is
-    /// cut off behind the first leaves something to be proven, never a figure that stands alone.
+    /// its own sign or rocked: each turn began where the last one ended. The place is to be found anew
+    /// unless it was since. What is cut off behind the first leaves something to be proven, never a figure
+    /// that stands alone.
     fn withdrawn_with(&self, of: u64, why: &str) -> Vec<Entry> {
         let void = |of| voided(of, why);
         let state = &self.state;

@@ -32,8 +32,8 @@ impl State {
     }
 
     fn cautions_now(&self) -> impl Iterator<Item = Due> {
-        // Nothing is turned with a valve held open, a part out, a cylinder loose or a stop that was felt: what is answered by
-        // turning waits.
+        // Nothing is turned with a valve held open, a part out, a cylinder loose or a stop that was
+        // felt: what is answered by turning waits.
         let still = !self.unloaded.is_empty()
             || !self.parts_out.is_empty()
             || self.loose_under_the_crank().is_some()
