@@ -74,6 +74,8 @@ impl State {
     }
 
     pub(super) fn slacken(&mut self, seq: u64, valve: Valve) {
+        // Before anything said of the last time goes: without it that nut would want an answer in its old round.
+        let (round, after_rounds) = self.opened_now();
         let (left_as_is, threads_left) =
             (self.left_as_is.remove(&valve), self.threads_left.remove(&valve));
         let nut = match self.nuts.get(&valve).copied() {
@@ -85,7 +87,6 @@ impl State {
                 let promise = self.promised_just_before(seq, valve);
                 let before = BeforeSlack { nut, left_as_is, threads_left, found_lost, promise };
                 self.before_slack.insert(valve, before);
-                let (round, after_rounds) = self.opened_now();
                 Nut {
                     said_at: seq,
                     opened_at: seq,

@@ -115,6 +115,23 @@ fn a_nut_slackened_again_for_its_threads_was_not_found_slack_but_another_one_was
 }
 
 #[test]
+fn a_nut_opened_once_the_rounds_are_done_is_late_also_where_its_threads_were_left_outside() {
+    for threads in [3, 9] {
+        let mut service = at(|due| matches!(due, Due::Gauge(valve, _) if *valve == intake(1)));
+        service.gauge("9");
+        service.calmly_while(|_, due| !matches!(due, Due::Threads(..)));
+        service.tell(Input::Threads(threads));
+        if threads == 9 {
+            service.tell(Input::LeaveThreads { why: why() });
+        }
+        service.calmly_while(|_, due| !matches!(due, Due::CountIn { .. }));
+        service.tell(Input::OpenSet(intake(1)));
+        assert!(service.session.state.after_rounds(), "{threads}");
+        service.sign();
+    }
+}
+
+#[test]
 fn a_slip_withdraws_the_last_word_on_a_nut_and_no_earlier_one() {
     let work = Input::Work { cylinder: 1, what: "rocker".into(), text: String::new() };
     for opened in [Input::OpenSet(exhaust(1)), work] {

@@ -98,8 +98,7 @@ fn round_goes_on(
     });
     let doubt = match after.state.due() {
         Due::Again(valve, _) | Due::Doubted { valve, .. } => answered == Some(valve.cylinder),
-        // Whoever is led back may be asked first how warm the engine is by now.
-        Due::Rock { .. } | Due::Temperature => answered.is_some(),
+        Due::Rock { .. } => answered.is_some(),
         _ => false,
     };
     let work = matches!(
