@@ -92,6 +92,8 @@ pub struct Outcome {
     pub verdict_left: Option<Verdict>,
     /// Whether its setting was touched.
     pub touched: bool,
+    /// The work on its cylinder for which alone it was gauged anew: nobody set it.
+    pub work_alone: Option<String>,
     /// How many tries it took.
     pub tries: u32,
     /// Why there is no as-found figure: it was adjusted before it was read.
@@ -291,6 +293,7 @@ fn outcome(session: &Session, valve: Valve, away: &BTreeSet<u64>) -> Outcome {
         verdict_found: state.verdict_found(valve),
         verdict_left: state.verdict_left(valve),
         touched: state.touched.contains(&valve) || session.tries(valve) > 0,
+        work_alone: state.work_alone(valve).map(str::to_owned),
         tries: session.tries(valve),
         found_lost: state.found_lost.get(&valve).cloned(),
         left_as_is: session.why_left(valve).map(|left| left.why().to_owned()),

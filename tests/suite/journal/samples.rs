@@ -236,6 +236,7 @@ fn start() -> Vec<Entry> {
         seen: text("leads off"),
         safe: true,
         when,
+        out_again: false,
     };
     vec![
         Entry::Head(head()),
@@ -254,6 +255,7 @@ fn start() -> Vec<Entry> {
         Entry::Begin(Begin { left_open: left_open(), ..Begin::default() }),
         Entry::Begin(Begin { left_open: left(&[LeftItem::HoldDown(2)]), ..Begin::default() }),
         Entry::Begin(Begin { left_open: left(&added::FELT), ..Begin::default() }),
+        Entry::Begin(Begin { left_open: left(&added::sized()), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -287,7 +289,10 @@ fn left_open() -> Vec<LeftOpen> {
         counted_in,
         whole,
     };
-    let part = |valve, part, bank| LeftItem::PartOut { valve, part, bank };
+    let part = |valve, part, bank| {
+        let (marked, measured) = (None, None);
+        LeftItem::PartOut { valve, part, bank, marked, measured }
+    };
     let items = [
         LeftItem::NutSlack(valve()),
         LeftItem::Unloaded(valve()),
