@@ -8,7 +8,9 @@
 use super::workshop::{Workshop, day_of};
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
-use crate::domain::session::{HANDED_ON as LEFT_BY, OpenItem, Session, State, hand_on, handed_on, lies_about};
+use crate::domain::session::{
+    HANDED_ON as LEFT_BY, OpenItem, Session, State, hand_on, handed_on, lies_about,
+};
 use crate::store::engines::Engine;
 use crate::store::sessions::Glance;
 use std::collections::BTreeMap;
@@ -109,7 +111,8 @@ impl Left {
         if known || self.remarks.contains(&entry) {
             return;
         }
-        let of_it = |entry: &&mut Entry| matches!(entry, Entry::Remark(one) if same_item(&one.text, &text));
+        let of_it =
+            |entry: &&mut Entry| matches!(entry, Entry::Remark(one) if same_item(&one.text, &text));
         match self.remarks.iter_mut().skip(merged_from).find(of_it) {
             Some(said) => *said = entry,
             None => self.remarks.push(entry),
@@ -210,7 +213,9 @@ impl Workshop {
             left.retain(|(name, ..)| {
                 let by = [format!("{LEFT_BY}{name}: "), format!("{LEFT_BY}{name}, ")];
                 !begin.left_open.iter().any(|taken| taken.from == *name)
-                    && !remarks.iter().any(|(_, remark)| by.iter().any(|by| remark.text.starts_with(by)))
+                    && !remarks
+                        .iter()
+                        .any(|(_, remark)| by.iter().any(|by| remark.text.starts_with(by)))
             });
             let told = remarks.iter().filter(|(_, remark)| remark.text.starts_with(LEFT_BY));
             let session = &taker.head.session;

@@ -207,9 +207,7 @@ pub(super) fn replace_profile(
         let name = name.to_string();
         let why = |source: String, rest: &[String]| {
             let usual = ["wrong profile was chosen", "profile corrected"];
-            reason(place, &title, &usual, rest, |why, _| {
-                Step::ReplaceProfile { name, source, why }
-            })
+            reason(place, &title, &usual, rest, |why, _| Step::ReplaceProfile { name, source, why })
         };
         // No manual is named in practice, nor of another profile.
         if practises(&session.state) {

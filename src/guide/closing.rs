@@ -362,8 +362,8 @@ fn before_running(
             Some(2) => "never so",
             _ => return Step::Refused("it stays open, and the run waits for it".into()),
         };
-        let how =
-            prompt(RUN, plain(&remark_in_short(text)), "How was it seen, and by whom?").also_large("HOW IT WAS SEEN");
+        let how = prompt(RUN, plain(&remark_in_short(text)), "How was it seen, and by whom?")
+            .also_large("HOW IT WAS SEEN");
         told_of(how, "How was it seen, and by whom?", &how_seen(session), rest, |typed, _| {
             settle(&format!("{said}: {typed}"))
         })

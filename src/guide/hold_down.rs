@@ -7,7 +7,9 @@ use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::{Skip, Skipped};
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session, State, hold_down_of, is_likely_hold_down, nuts_not_tight_of};
+use crate::domain::session::{
+    Input, Session, State, hold_down_of, is_likely_hold_down, nuts_not_tight_of,
+};
 use crate::domain::units::{LengthUnit, Torque, TorqueUnit};
 use crate::domain::valve::Cylinder;
 

@@ -22,9 +22,7 @@ use crate::domain::entry::{
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
-use crate::domain::session::{
-    Due, OpenItem, Session, Stage, State, remark_in_short, where_left,
-};
+use crate::domain::session::{Due, OpenItem, Session, Stage, State, remark_in_short, where_left};
 use crate::domain::trend::Earlier;
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -44,7 +42,9 @@ pub fn open_lines(session: &Session) -> Vec<String> {
 /// An open item with its kind in capitals; a remark stays as it was typed.
 pub(super) fn loudly(state: &State, item: &OpenItem) -> String {
     match item {
-        OpenItem::BeforeRunning { text, .. } => plain(&format!("BEFORE RUNNING: {}", remark_in_short(text))),
+        OpenItem::BeforeRunning { text, .. } => {
+            plain(&format!("BEFORE RUNNING: {}", remark_in_short(text)))
+        }
         OpenItem::NutSlack(_)
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)

@@ -68,7 +68,8 @@ impl State {
         items.extend(self.unloaded.iter().copied().map(LeftItem::Unloaded));
         items.extend(self.parts_out.iter().map(|out| {
             let OutPart { valve, part, bank } = out.clone();
-            let sizes = valve.and_then(|valve| self.undone.sizes_out.get(&(valve, part.capitals())));
+            let sizes =
+                valve.and_then(|valve| self.undone.sizes_out.get(&(valve, part.capitals())));
             let (marked, measured) = sizes.copied().unwrap_or_default();
             LeftItem::PartOut { valve, part, bank, marked, measured }
         }));
@@ -108,7 +109,9 @@ impl State {
                 valve.as_ref().is_none_or(known)
                     && bank.as_ref().is_none_or(|bank| banks.iter().any(|one| one.name == *bank))
             }
-            LeftItem::HoldDown(cylinder) | LeftItem::NutsNotTight(cylinder) => self.facts().firing_order.contains(cylinder),
+            LeftItem::HoldDown(cylinder) | LeftItem::NutsNotTight(cylinder) => {
+                self.facts().firing_order.contains(cylinder)
+            }
             LeftItem::StopFelt { .. } | LeftItem::TurnsOwed | LeftItem::Pieces { .. } => true,
         }
     }

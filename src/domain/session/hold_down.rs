@@ -248,5 +248,7 @@ fn torques(typed: &str) -> Option<Vec<Torque>> {
     let one = |part: &str| Torque::parse(part.trim()).ok();
     let apart = typed.split(';').flat_map(|part| part.split(", "));
     let whole = one(typed).map(|torque| vec![torque]);
-    whole.or_else(|| apart.map(one).collect()).or_else(|| typed.split([';', ',']).map(one).collect())
+    whole
+        .or_else(|| apart.map(one).collect())
+        .or_else(|| typed.split([';', ',']).map(one).collect())
 }

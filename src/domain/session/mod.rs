@@ -54,7 +54,7 @@ pub use leak::{
 pub use left::ThreadsLeft;
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
-pub use owed_run::OwedRun;
+pub use owed_run::{OwedRun, owed_run_of};
 pub use parts::{Fitted, OutPart};
 pub use put_back::HAS_RUN;
 pub use refusal::Refusal;

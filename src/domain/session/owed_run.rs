@@ -29,9 +29,10 @@ impl State {
     /// Lists the remarks by which a run that was handed over is still owed.
     fn owed_runs(&self) -> impl Iterator<Item = u64> + '_ {
         let owed = OpenItem::RunHandedOver.to_string();
-        let open = self.remarks.iter().filter(|(seq, remark)| {
-            remark.before_running && !self.settled.contains(seq)
-        });
+        let open = self
+            .remarks
+            .iter()
+            .filter(|(seq, remark)| remark.before_running && !self.settled.contains(seq));
         open.filter(move |(_, remark)| {
             handed_on(&remark.text).is_some_and(|handed| handed.item == owed)
         })
@@ -77,11 +78,14 @@ impl State {
     /// Keeps that it was not run yet, so that this service's own run is that run; tells whether the check of this
     /// id is one.
     pub(super) fn not_run_yet(&mut self, id: &str) -> bool {
-        let Some(seq) = id.strip_prefix(OWED).and_then(|seq| seq.parse().ok()) else {
-            return false;
-        };
+        let Some(seq) = owed_run_of(id) else { return false };
         self.undone.not_run_yet.insert(seq);
         self.settled.insert(seq);
         true
     }
+}
+
+/// Finds the remark by which a run is owed by the id under which it is kept that it was not run yet.
+pub fn owed_run_of(id: &str) -> Option<u64> {
+    id.strip_prefix(OWED)?.parse().ok()
 }

@@ -109,8 +109,11 @@ fn what_others_left_comes_behind_what_was_found_today_and_wants_an_answer_that_f
     assert!(matches!(words, Answered::Refused(..)), "{words:?}");
     let not_done = keys(&service, Answered::Next(Talk::default()), &["3"]);
     assert!(matches!(&not_done, Answered::Refused(_, words) if words.contains("stays open")));
-    let answered =
-        keys(&service, Answered::Next(Talk::default()), &["1", "9", "each traced to its plug, by me"]);
+    let answered = keys(
+        &service,
+        Answered::Next(Talk::default()),
+        &["1", "9", "each traced to its plug, by me"],
+    );
     kept(&mut service, answered);
     let said = &service.session.state.remarks.last().unwrap().1;
     assert_eq!(said.text, "done: each traced to its plug, by me");
@@ -292,6 +295,8 @@ fn one_that_was_not_made_yet_is_the_run_of_this_service_or_is_handed_on() {
     let mut closed = service.clone();
     closed.tell(Input::CloseUnsigned { why: why() });
     assert!(closed.open().contains(&OpenItem::RunHandedOver), "{:?}", closed.open());
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("run owed before") && sheet.contains("not run yet"), "{sheet}");
     service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
     let mut handed = service.clone();
     service.sign();
@@ -306,4 +311,36 @@ fn one_that_was_not_made_yet_is_the_run_of_this_service_or_is_handed_on() {
     other.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
     other.tell(Input::SkipRun { why: "weather".into() });
     assert_eq!(other.sign().open(), []);
+}
+
+#[test]
+fn names_that_are_known_here_have_a_digit_and_any_other_is_typed() {
+    let mut before = Service::new(flat_four());
+    before.tell(Input::Who("A. Fitter".into()));
+    let services = vec![cowlside::domain::service::Service::of(&before.session)];
+    let earlier = Earlier { services: services.into(), ..Earlier::default() };
+    let beside = std::sync::Arc::new(cowlside::guide::Beside { earlier, ..Default::default() });
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    let called = |digits: &[&str]| {
+        let asked = Talk::call(&service.session, Command::Who, beside.clone());
+        let Answered::Keep(entries) = keys(&service, asked, digits) else { panic!("{digits:?}") };
+        format!("{entries:?}")
+    };
+    assert!(called(&["1"]).contains("A. Fitter"));
+    assert!(called(&["9", "B. Smith"]).contains("B. Smith"));
+}
+
+#[test]
+fn the_cause_of_a_stop_is_given_by_a_digit_or_in_words() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "two-turns"));
+    service.tell(Input::Answer(2));
+    for digits in [&["1", "1"][..], &["1", "9", "a wrench under the cover"]] {
+        let answered = keys(&service, Answered::Next(Talk::default()), digits);
+        let mut service = service.clone();
+        kept(&mut service, answered);
+        assert!(!service.open().iter().any(|item| matches!(item, OpenItem::StopFelt { .. })));
+    }
 }

@@ -7,8 +7,8 @@ use cowlside::domain::entry::{
 use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{
-    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, OwedRun, PRESSED_BY_MISTAKE, Session, State,
-    WRONG_PLACE,
+    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, OwedRun, PRESSED_BY_MISTAKE, Session,
+    State, WRONG_PLACE,
 };
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Cylinder, Kind, Valve};
