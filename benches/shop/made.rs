@@ -180,6 +180,7 @@ fn prepare(begin: Begin, worker: &str) -> Vec<Entry> {
             seen: "made safe and tagged".into(),
             safe: true,
             when: Asked::Start,
+            out_again: false,
         })
     }));
     let items = vec![("cover screw".into(), 12), ("O-ring".into(), 3)];

@@ -5,16 +5,18 @@
 //! answer: the nut locked and gauged, the valve let go, the part in, the pieces counted in. What has
 //! no such answer is a remark that has to be answered before the engine runs.
 
-use super::workshop::Workshop;
+use super::workshop::{Workshop, day_of};
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
-use crate::domain::session::{HANDED_ON as LEFT_BY, OpenItem, Session, State, lies_about};
+use crate::domain::session::{
+    HANDED_ON as LEFT_BY, OpenItem, Session, State, hand_on, handed_on, lies_about,
+};
 use crate::store::engines::Engine;
 use crate::store::sessions::Glance;
 use std::collections::BTreeMap;
 
-/// Sessions by name with something open that no other took over.
-type Untaken = Vec<(String, Session)>;
+/// Sessions by name and day with something open that no other took over.
+type Untaken = Vec<(String, String, Session)>;
 /// Remarks that sessions were handed on, each with the session that has it.
 type HandedOn = Vec<(String, String)>;
 
@@ -33,11 +35,19 @@ impl Left {
     /// Adds what a session has open, as far as `state` does not know of it. What lies about is the same
     /// only in a `version` of the session before; what came off a bank is the same in each: what more is
     /// off by one of them is added.
-    fn add(&mut self, from: &str, open: &Session, state: &State, version: bool) {
+    fn add(
+        &mut self,
+        (from, day): (&str, Option<&str>),
+        open: &Session,
+        state: &State,
+        version: bool,
+    ) {
+        // What another service has of the same stands on its own: only so is it known to be taken over.
+        let merged_from = if version { 0 } else { self.remarks.len() };
         let mut there = uncounted(&self.items);
         let others = self.items.clone();
         for mut left in open.state.left_open(from) {
-            let mut here = others.iter().any(|other| other.item == left.item);
+            let mut here = others.iter().any(|other| other.item.is_same(&left.item));
             if let LeftItem::Pieces { bank, item, out, counted_in, .. } = &mut left.item {
                 here &= version;
                 let same = version || !lies_about(bank);
@@ -55,7 +65,8 @@ impl Left {
             if state.can_carry(&left.item) {
                 self.items.push(left);
             } else {
-                self.remark(state, format!("{LEFT_BY}{from}: {}", words_of(&left, &open.state)));
+                let text = hand_on(from, day, &words_of(&left, &open.state));
+                self.remark(state, text, merged_from);
             }
         }
         for item in open.state.open_items() {
@@ -78,7 +89,8 @@ impl Left {
             if told && self.taken_by_another(&open.head.session, &text) {
                 continue;
             }
-            self.remark(state, if told { text } else { format!("{LEFT_BY}{from}: {text}") });
+            let text = if told { text } else { hand_on(from, day, &text) };
+            self.remark(state, text, merged_from);
         }
     }
 
@@ -88,20 +100,35 @@ impl Left {
         self.handed_on.iter().any(|(by, said)| by != session && said == text)
     }
 
-    fn remark(&mut self, state: &State, text: String) {
+    /// Adds a remark, unless it is known. Of two that say the same, from `merged_from` on, the one of the
+    /// service that came last stands for both.
+    fn remark(&mut self, state: &State, text: String, merged_from: usize) {
         // A remark that both have is settled in each on its own.
         let said = |other: &str| other == text || text.ends_with(&format!(": {other}"));
         let known = state.remarks.iter().any(|(_, remark)| said(&remark.text));
-        let entry = Entry::Remark(Remark { text, before_running: true, ..Remark::default() });
-        if !known && !self.remarks.contains(&entry) {
-            self.remarks.push(entry);
+        let entry =
+            Entry::Remark(Remark { text: text.clone(), before_running: true, ..Remark::default() });
+        if known || self.remarks.contains(&entry) {
+            return;
+        }
+        let of_it =
+            |entry: &&mut Entry| matches!(entry, Entry::Remark(one) if same_item(&one.text, &text));
+        match self.remarks.iter_mut().skip(merged_from).find(of_it) {
+            Some(said) => *said = entry,
+            None => self.remarks.push(entry),
         }
     }
 
-    fn unread(&mut self, state: &State, name: &str) {
+    fn unread(&mut self, state: &State, name: &str, day: Option<&str>) {
         let look = "its file cannot be read: look for slack nuts, parts out and loose pieces";
-        self.remark(state, format!("{LEFT_BY}{name}: {look}"));
+        self.remark(state, hand_on(name, day, look), self.remarks.len());
     }
+}
+
+/// Tells whether two remarks that were handed on say the same.
+fn same_item(one: &str, other: &str) -> bool {
+    let item = |text| handed_on(text).map(|handed| handed.item);
+    item(one).is_some() && item(one) == item(other)
 }
 
 /// Counts what is off and not counted in, by bank and item.
@@ -143,21 +170,25 @@ impl Workshop {
         let Some(last) = Workshop::last_made(&listed) else { return left };
         let counts = self.session_in(last);
         match &counts {
-            Some(session) => left.add(&last.full_name(), session, state, true),
-            None => left.unread(state, &last.full_name()),
+            Some(session) => {
+                left.add((&last.full_name(), Some(&day_of(last))), session, state, true);
+            }
+            None => left.unread(state, &last.full_name(), Some(&day_of(last))),
         }
         for one in listed.iter().filter(|one| one.id == last.id && one.path != last.path) {
             match self.session_in(one) {
                 Some(other)
                     if counts.as_ref().is_some_and(|it| it.kept.starts_with(&other.kept)) => {}
-                Some(other) => left.add(&one.full_name(), &other, state, true),
-                None => left.unread(state, &one.full_name()),
+                Some(other) => {
+                    left.add((&one.full_name(), Some(&day_of(one))), &other, state, true);
+                }
+                None => left.unread(state, &one.full_name(), Some(&day_of(one))),
             }
         }
         let (untaken, handed_on) = self.taken_over_by_nobody(&listed, last);
         left.handed_on = handed_on;
-        for (name, session) in untaken {
-            left.add(&name, &session, state, false);
+        for (name, day, session) in untaken {
+            left.add((&name, Some(&day)), &session, state, false);
         }
         left
     }
@@ -166,12 +197,12 @@ impl Workshop {
     /// the remarks that any service was handed on, each with the session that has it.
     fn taken_over_by_nobody(&self, listed: &[Glance], last: &Glance) -> (Untaken, HandedOn) {
         let ended = |one: &&Glance| one.sealed && !one.signed && !one.imported && one.counts();
-        let opened = |one: &Glance| Some((one.full_name(), self.session_in(one)?));
-        let mut left: Vec<(String, Session)> = listed
+        let opened = |one: &Glance| Some((one.full_name(), day_of(one), self.session_in(one)?));
+        let mut left: Untaken = listed
             .iter()
             .filter(|one| ended(one) && one.id != last.id)
             .filter_map(opened)
-            .filter(|(_, session)| !session.state.open_items().is_empty())
+            .filter(|(.., session)| !session.state.open_items().is_empty())
             .collect();
         let mut handed_on = Vec::new();
         if left.is_empty() {
@@ -179,10 +210,12 @@ impl Workshop {
         }
         for taker in listed.iter().filter_map(|one| self.session_in(one)) {
             let State { begin, remarks, .. } = &taker.state;
-            left.retain(|(name, _)| {
-                let by = format!("{LEFT_BY}{name}: ");
+            left.retain(|(name, ..)| {
+                let by = [format!("{LEFT_BY}{name}: "), format!("{LEFT_BY}{name}, ")];
                 !begin.left_open.iter().any(|taken| taken.from == *name)
-                    && !remarks.iter().any(|(_, remark)| remark.text.starts_with(&by))
+                    && !remarks
+                        .iter()
+                        .any(|(_, remark)| by.iter().any(|by| remark.text.starts_with(by)))
             });
             let told = remarks.iter().filter(|(_, remark)| remark.text.starts_with(LEFT_BY));
             let session = &taker.head.session;
@@ -200,8 +233,8 @@ impl Workshop {
             let from = format!("version {letter}");
             match self.session_in(one) {
                 Some(other) if session.kept.starts_with(&other.kept) => {}
-                Some(other) => left.add(&from, &other, &session.state, true),
-                None => left.unread(&session.state, &from),
+                Some(other) => left.add((&from, None), &other, &session.state, true),
+                None => left.unread(&session.state, &from, None),
             }
         }
         let begin = Begin { left_open: left.items, ..Begin::default() };

@@ -200,7 +200,9 @@ fn movement(
 fn notes(outcome: &Outcome) -> Vec<String> {
     let lost = outcome.found_lost.iter().map(|why| format!("as-found lost: {why}"));
     let series = outcome.new_series.then(|| "a new series: no movement is given".to_string());
-    lost.chain(series).collect()
+    let worked = outcome.work_alone.iter();
+    let worked = worked.map(|what| format!("worked on ({what}) and gauged after it, not set"));
+    lost.chain(series).chain(worked).collect()
 }
 
 fn conditions(older: &Service, newer: &Service) -> Vec<String> {

@@ -84,7 +84,11 @@ fn left_of<'a>(valve: Valve, ended: &[&'a Service]) -> Option<LeftBefore<'a>> {
     if let Some(verdict) = out(outcome) {
         return Some(LeftBefore { verdict, outcome, by, since: None });
     }
-    let since = Some(if outcome.touched { Since::Set } else { Since::Well });
+    let since = Some(if outcome.touched && outcome.work_alone.is_none() {
+        Since::Set
+    } else {
+        Since::Well
+    });
     let (by, outcome) = newest(|one| one.ending == Ending::Signed)?;
     Some(LeftBefore { verdict: out(outcome)?, outcome, by, since })
 }

@@ -3,6 +3,10 @@
 //! A service is worked out from a session and never kept. What moved between two of them is
 //! `compare`'s business.
 
+mod pair;
+
+pub use pair::{NoPair, choose, choose_last, find, in_order};
+
 use super::entry::{Entry, Hours, LeafSet, Moment, ReadingUnit, Step};
 use super::profile::{Figures, Source};
 use super::session::{Session, State, Taken, day};
@@ -10,13 +14,10 @@ use super::units::{Length, LengthUnit, Temperature};
 use super::valve::{Cylinder, Kind, Valve};
 use super::verdict::{Interval, Verdict};
 use std::collections::BTreeSet;
-use std::fmt;
 
 /// The reason for closing unsigned that marks a session made from the flat table (contract 7).
 pub const IMPORTED: &str = "imported";
 
-/// Shortest beginning of a session's name or id that names it (contract 5), characters.
-const BEGINNING_MIN: usize = 4;
 const MS_PER_DAY: i64 = 86_400_000;
 /// Days from 0001-01-01 to 1970-01-01 in the calendar of today.
 const DAYS_TO_1970: i64 = 719_162;
@@ -92,6 +93,8 @@ pub struct Outcome {
     pub verdict_left: Option<Verdict>,
     /// Whether its setting was touched.
     pub touched: bool,
+    /// The work on its cylinder for which alone it was gauged anew: nobody set it.
+    pub work_alone: Option<String>,
     /// How many tries it took.
     pub tries: u32,
     /// Why there is no as-found figure: it was adjusted before it was read.
@@ -291,6 +294,7 @@ fn outcome(session: &Session, valve: Valve, away: &BTreeSet<u64>) -> Outcome {
         verdict_found: state.verdict_found(valve),
         verdict_left: state.verdict_left(valve),
         touched: state.touched.contains(&valve) || session.tries(valve) > 0,
+        work_alone: state.work_alone(valve).map(str::to_owned),
         tries: session.tries(valve),
         found_lost: state.found_lost.get(&valve).cloned(),
         left_as_is: session.why_left(valve).map(|left| left.why().to_owned()),
@@ -357,143 +361,4 @@ pub fn ending(state: &State) -> Ending {
         Some(false) if state.unsigned_why == IMPORTED => Ending::Imported,
         Some(false) => Ending::Unsigned(state.unsigned_why.clone()),
     }
-}
-
-/// Why there are no two services to set side by side.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum NoPair {
-    /// No session of the engine has a reading.
-    NothingGauged,
-    /// No other session stands beside this one.
-    OnlyOne(String),
-    /// No session is called so.
-    NoSuch(String),
-    /// Several sessions are meant by this: their names.
-    Several(String, Vec<String>),
-    /// The session named has no reading.
-    Empty(String),
-    /// The same session was named twice.
-    Same(String),
-}
-
-impl fmt::Display for NoPair {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            NoPair::NothingGauged => f.write_str("no session of this engine has a reading"),
-            NoPair::OnlyOne(name) => {
-                write!(f, "there is nothing to compare `{name}` with yet")
-            }
-            NoPair::NoSuch(named) => write!(f, "no session of this engine is called `{named}`"),
-            NoPair::Several(named, names) => {
-                write!(f, "`{named}` can be any of: {}", names.join(", "))
-            }
-            NoPair::Empty(name) => write!(f, "session `{name}` has no reading"),
-            NoPair::Same(name) => write!(f, "session `{name}` was named twice"),
-        }
-    }
-}
-
-impl std::error::Error for NoPair {}
-
-impl NoPair {
-    /// Says what to do about it: one sentence that begins with a verb.
-    pub fn hint(&self) -> &'static str {
-        match self {
-            NoPair::NothingGauged => "Gauge the valves in a session first.",
-            NoPair::OnlyOne(_) => "Compare again after the next service.",
-            NoPair::NoSuch(_) | NoPair::Several(..) => {
-                "Give the session's name, its id, or a longer beginning of either."
-            }
-            NoPair::Empty(_) => "Name a session in which valves were gauged.",
-            NoPair::Same(_) => "Name two different sessions.",
-        }
-    }
-}
-
-/// Finds the service meant by a name, an id, or an unambiguous beginning of either.
-///
-/// # Errors
-/// Says that there is none, or names those that could be meant.
-pub fn find<'a>(services: &'a [Service], named: &str) -> Result<&'a Service, NoPair> {
-    let exact = services.iter().find(|one| one.session == named || one.name == named);
-    if let Some(service) = exact {
-        return Ok(service);
-    }
-    let long_enough = named.chars().count() >= BEGINNING_MIN;
-    let begins = |one: &&Service| one.session.starts_with(named) || one.name.starts_with(named);
-    let meant: Vec<&Service> = services.iter().filter(begins).filter(|_| long_enough).collect();
-    match meant[..] {
-        [] => Err(NoPair::NoSuch(named.into())),
-        [service] => Ok(service),
-        _ => {
-            let names = meant.iter().map(|one| one.called().to_string()).collect();
-            Err(NoPair::Several(named.into(), names))
-        }
-    }
-}
-
-/// Chooses the two services to compare, the older one first: the two named, in whichever order;
-/// else the last two that have readings, of which the newer may be unfinished. With one named, the
-/// other is the one before it (`newer`) or the last one (`older`).
-///
-/// # Errors
-/// Says why there are no two.
-pub fn choose<'a>(
-    services: &'a [Service],
-    older: Option<&str>,
-    newer: Option<&str>,
-) -> Result<(&'a Service, &'a Service), NoPair> {
-    let mut gauged: Vec<&Service> = services.iter().filter(|one| one.has_readings()).collect();
-    gauged.sort_by_key(|one| one.place());
-    let named = |name: Option<&str>| {
-        let service = name.map(|name| find(services, name)).transpose()?;
-        match service {
-            Some(service) if !service.has_readings() => Err(NoPair::Empty(service.called().into())),
-            Some(_) | None => Ok(service),
-        }
-    };
-    let (one, other) = match (named(older)?, named(newer)?) {
-        (Some(one), Some(other)) => (one, other),
-        (Some(older), None) => match gauged.last() {
-            Some(last) if last.session != older.session => (older, *last),
-            Some(_) | None => return Err(NoPair::OnlyOne(older.called().into())),
-        },
-        (None, newer) => match (before(&gauged, newer), newer.or(gauged.last().copied())) {
-            (Some(older), Some(newer)) => (older, newer),
-            (None, Some(newer)) => return Err(NoPair::OnlyOne(newer.called().into())),
-            (_, None) => return Err(NoPair::NothingGauged),
-        },
-    };
-    if one.session == other.session {
-        return Err(NoPair::Same(one.called().into()));
-    }
-    Ok(if one.place() <= other.place() { (one, other) } else { (other, one) })
-}
-
-/// Puts two services that were named in order, the older one first.
-///
-/// # Errors
-/// One of them has no reading.
-pub fn in_order<'a>(
-    one: &'a Service,
-    other: &'a Service,
-) -> Result<(&'a Service, &'a Service), NoPair> {
-    match [one, other].into_iter().find(|service| !service.has_readings()) {
-        Some(empty) => Err(NoPair::Empty(empty.called().into())),
-        None => Ok(if one.place() <= other.place() { (one, other) } else { (other, one) }),
-    }
-}
-
-/// Returns the last service that has readings.
-pub fn choose_last(services: &[Service]) -> Option<&Service> {
-    services.iter().filter(|one| one.has_readings()).max_by_key(|one| one.place())
-}
-
-/// Returns the service before this one, or before the last one.
-fn before<'a>(ordered: &[&'a Service], newer: Option<&Service>) -> Option<&'a Service> {
-    let place = match newer {
-        Some(newer) => ordered.iter().position(|one| one.session == newer.session)?,
-        None => ordered.len().checked_sub(1)?,
-    };
-    ordered.get(place.checked_sub(1)?).copied()
 }

@@ -115,6 +115,8 @@ pub struct Point {
     pub left_as_is: Option<String>,
     /// Whether its setting was touched.
     pub touched: bool,
+    /// Whether it changed by work on its cylinder alone: nobody set it.
+    pub work_alone: bool,
     /// Why the figures of this service cannot be set against the one before.
     pub starts: Option<Break>,
 }
@@ -312,7 +314,7 @@ fn past(valve: Valve, services: &[&Service], newest: &Service) -> ValvePast {
         }
         let nominal = |gauged: &Option<Gauged>| gauged.as_ref()?.interval.nominal;
         let (found, left) = (nominal(&outcome.found), nominal(&outcome.left));
-        if outcome.touched {
+        if outcome.touched && outcome.work_alone.is_none() {
             adjusted = adjusted + found.zip(left).map_or(Length::ZERO, |(was, now)| now - was);
         }
         let both = service.hours.zip(found.zip(left));
@@ -368,6 +370,7 @@ fn point(service: &Service, outcome: &Outcome, starts: Option<Break>) -> Point {
         verdict_left: outcome.verdict_left,
         left_as_is: outcome.left_as_is.clone(),
         touched: outcome.touched,
+        work_alone: outcome.work_alone.is_some(),
         starts,
     }
 }

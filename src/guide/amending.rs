@@ -2,6 +2,7 @@
 
 use super::form::{count, in_words, pick, prompt, reason, reason_of, take, type_in};
 use super::named::{typed_unit, valve_name};
+use super::place::practises;
 use super::rounds::sure_of;
 use super::untold::{NOT_TOLD, Untold};
 use super::{Beside, Field, Prompt, Step, Typed, page, status};
@@ -186,6 +187,9 @@ const PROFILES: usize = 8;
 const ON: u8 = 9;
 const BY_NAME: u8 = 0;
 
+/// What is kept as the source of another profile in practice.
+const NO_MANUAL: &str = "no manual: practice";
+
 pub(super) fn replace_profile(
     session: &Session,
     place: &str,
@@ -201,17 +205,16 @@ pub(super) fn replace_profile(
     let with = |name: &str, rest: &[String]| {
         let title = format!("{title}: {}", plain(name));
         let name = name.to_string();
+        let why = |source: String, rest: &[String]| {
+            let usual = ["wrong profile was chosen", "profile corrected"];
+            reason(place, &title, &usual, rest, |why, _| Step::ReplaceProfile { name, source, why })
+        };
+        // No manual is named in practice, nor of another profile.
+        if practises(&session.state) {
+            return why(NO_MANUAL.into(), rest);
+        }
         let ask = prompt(place, &title, "Source: document, revision, page:");
-        in_words(ask, rest, |source, rest| {
-            let source = source.to_string();
-            reason(
-                place,
-                &title,
-                &["wrong profile was chosen", "profile corrected"],
-                rest,
-                |why, _| Step::ReplaceProfile { name, source, why },
-            )
-        })
+        in_words(ask, rest, |source, rest| why(source.to_string(), rest))
     };
     let by_name = |given: &[String]| {
         type_in(ask("The right profile's name or path:"), given, |name, rest| with(name, rest))

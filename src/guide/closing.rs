@@ -1,18 +1,19 @@
 //! The questions at the end: figures missing, reasons, hardware in, checks, run, signature.
 
 use super::counting_out::still_missing;
-use super::form::{count, in_words, pick, prompt, reason, take, type_in};
+use super::form::{count, in_words, pick, prompt, reason, take, told, type_in};
 use super::left_so::{told_at_the_run, told_before_it};
 use super::named::{open_words, valve_name, valve_names};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
-use super::{Beside, Field, Step, Typed, status};
+use super::usual::{how_seen, named, told_of};
+use super::{Beside, Field, Step, Typed, status, usual};
 use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::{
     Due, Input, MISSING_ALREADY, OutCount, RUN_HANDED_OVER, Session, TEST_THINGS, asks_for_cause,
-    is_handed_on,
+    is_handed_on, remark_in_short,
 };
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
@@ -303,11 +304,10 @@ fn shortage(
             Some(1) => take(Input::ShortageFound),
             _ => in_words(prompt(CLOSE, &title, which).also_large(large), rest, |place, rest| {
                 let place = place.to_string();
-                in_words(
-                    prompt(CLOSE, &title, "Who says so?").also_large("WHO SAYS SO"),
-                    rest,
-                    |by, _| take(Input::ShortageAccounted { place, by: by.into() }),
-                )
+                let ask = prompt(CLOSE, &title, "Who says so?").also_large("WHO SAYS SO");
+                named(ask, &session.state.workers, rest, |by, _| {
+                    take(Input::ShortageAccounted { place, by: by.into() })
+                })
             }),
         })
     })
@@ -333,13 +333,21 @@ fn before_running(
     };
     let ask = prompt(RUN, "Marked \"before running\"", ask)
         .also_large("BEFORE RUNNING")
-        .line(plain(text))
+        .line(plain(&remark_in_short(text)))
         .lines(asks_for_cause(text).map(|_| super::leak::cause_words()))
         .line("The run is barred until it is settled.");
     let ask = told_before_it(ask, session, &beside.earlier);
     let settle = |typed: &str| take(Input::SettleRemark { seq, text: typed.into() });
     if !is_handed_on(text) || asks_for_cause(text).is_some() || text.contains(MISSING_ALREADY) {
-        return in_words(ask, given, |typed, _| settle(typed));
+        let usual = if text.contains(MISSING_ALREADY) {
+            usual::MISSING
+        } else if asks_for_cause(text).is_some() {
+            usual::LEAKS
+        } else {
+            usual::DONE
+        };
+        let own = ask.ask.clone();
+        return told(ask, &own, usual, given, |typed, _| settle(&typed));
     }
     // What somebody else left is looked at: any words would do for no answer.
     let mut kinds = ask.with(Field::choice(&[
@@ -354,9 +362,11 @@ fn before_running(
             Some(2) => "never so",
             _ => return Step::Refused("it stays open, and the run waits for it".into()),
         };
-        let how =
-            prompt(RUN, plain(text), "How was it seen, and by whom?").also_large("HOW IT WAS SEEN");
-        in_words(how, rest, |typed, _| settle(&format!("{said}: {typed}")))
+        let how = prompt(RUN, plain(&remark_in_short(text)), "How was it seen, and by whom?")
+            .also_large("HOW IT WAS SEEN");
+        told_of(how, "How was it seen, and by whom?", &how_seen(session), rest, |typed, _| {
+            settle(&format!("{said}: {typed}"))
+        })
     })
 }
 
@@ -393,8 +403,9 @@ fn run_check((session, beside): (&Session, &Beside), line: &Line, given: &[Strin
         let title = line.ask.clone();
         return pick(ask, given, |digit, rest| {
             let ask = prompt(RUN, plain(&title), "What was it, and where?");
-            in_words(ask.also_large("WHAT WHERE"), rest, |text, _| {
-                take(Input::RunFault { digit: digit.unwrap_or(0), text: text.into() })
+            let (ask, usual) = (ask.also_large("WHAT WHERE"), usual::at_the_run(&line.id));
+            told(ask, "What was it, and where?", usual, rest, |text, _| {
+                take(Input::RunFault { digit: digit.unwrap_or(0), text })
             })
         });
     }

@@ -11,10 +11,11 @@ pub use super::which_valve::valve;
 use super::which_valve::{ask_valve, cylinder, typed_reading};
 use super::{
     Beside, Field, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts, remarks,
-    set_again, status, surely, versions, ways, which_valve,
+    set_again, status, surely, usual, versions, ways, which_valve,
 };
 use crate::domain::entry::{Step as ReadingStep, Work};
 use crate::domain::session::{Due, Input, Session};
+use crate::domain::valve::Cylinder;
 
 /// Something the mechanic can call for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -251,7 +252,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
             .also_large("OVERLAP")
             .line("Exhaust almost shut, intake just opening: both of its valves move when rocked.")
             .with(Field::typed(Typed::Count));
-            cylinder(ask, given, |cylinder, _| take(Input::SeeOverlap(cylinder)))
+            cylinder(ask, given, |cylinder, rest| see_overlap(session, place, cylinder, rest))
         }
         Command::SeeLoose => see_loose(session, place, given),
         Command::Lost => take(Input::Lost),
@@ -273,7 +274,9 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
             let ask = prompt(place, "Who takes over?", "Name or initials:")
                 .also_large("WHO")
                 .line("Open items are shown, and everything is proven as after a break.");
-            in_words(ask, given, |name, _| take(Input::Who(name.into())))
+            let worker = session.state.worker.as_deref().unwrap_or_default();
+            let names = usual::names(beside, &[worker]);
+            usual::named(ask, &names, given, |name, _| take(Input::Who(name.into())))
         }
         Command::FoundSlack => set_again::found_slack(session, place, given),
         Command::SetAnyway if session.state.may_reopen(&session.state.due()) => {
@@ -309,6 +312,26 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::CloseUnsigned => close_unsigned(session, place, None, given),
         Command::TakeBack => taking_back::step(session, place, given),
     }
+}
+
+/// Where it was gauged there before and is looked at again, what is seen does not tell whether it was turned.
+fn see_overlap(session: &Session, place: &str, cylinder: Cylinder, given: &[String]) -> Step {
+    if session.state.only_turned_round_to(cylinder).is_none() {
+        return take(Input::SeeOverlap(cylinder));
+    }
+    let title = format!("{cylinder} at overlap: as before, or turned since?");
+    let ask = prompt(place, title, "Was it turned all the way round since it was gauged here?")
+        .also_large("TURNED SINCE?")
+        .with(Field::choice(&[
+            (1, "yes: two full turns, 720°, to here"),
+            (2, "no: it stood here all the time"),
+        ]));
+    pick(ask, given, |digit, _| {
+        take(match digit {
+            Some(1) => Input::TurnedRoundTo(cylinder),
+            _ => Input::SeeOverlap(cylinder),
+        })
+    })
 }
 
 fn see_loose(session: &Session, place: &str, given: &[String]) -> Step {

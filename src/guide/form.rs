@@ -233,10 +233,21 @@ pub(super) fn reason_of<T>(
     given: &[String],
     then: impl FnOnce(String, &[String]) -> Step<T>,
 ) -> Step<T> {
+    let ask = ask.titled_large().also_large("WHY");
+    told(ask, "Why, in a few words?", usual, given, then)
+}
+
+/// Asks for words of which the usual ones have a digit each, and all others are typed: asked for in `own` words.
+pub(super) fn told<T>(
+    ask: Prompt,
+    own: &str,
+    usual: &[&str],
+    given: &[String],
+    then: impl FnOnce(String, &[String]) -> Step<T>,
+) -> Step<T> {
     let mut choices: Vec<(u8, &str)> = (1..).zip(usual.iter().copied()).collect();
     choices.push((9, "in my own words"));
-    let ask = ask.titled_large().also_large("WHY");
-    let own = Prompt { ask: "Why, in a few words?".into(), ..ask.clone() };
+    let own = Prompt { ask: own.into(), ..ask.clone() };
     pick(ask.with(Field::choice(&choices)), given, |digit, rest| {
         let chosen = digit.and_then(|digit| usual.get(usize::from(digit).checked_sub(1)?).copied());
         match chosen {

@@ -7,7 +7,9 @@ use super::turning::place_words;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::{Skip, Skipped};
 use crate::domain::plain::plain;
-use crate::domain::session::{Input, Session, State, hold_down_of};
+use crate::domain::session::{
+    Input, Session, State, hold_down_of, is_likely_hold_down, nuts_not_tight_of,
+};
 use crate::domain::units::{LengthUnit, Torque, TorqueUnit};
 use crate::domain::valve::Cylinder;
 
@@ -18,7 +20,9 @@ const NOT_MEASURED: &str = "0";
 pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &[String]) -> Step {
     let state = &session.state;
     let may_wait = state.may_not_measure(cylinder);
-    let title = if may_wait {
+    let title = if state.nuts_not_tight(cylinder) {
+        format!("Cylinder {cylinder}: HOLD-DOWN NUTS NOT TIGHT, do not turn")
+    } else if may_wait {
         format!("Work was done on cylinder {cylinder}: hold-down torque comes first")
     } else if state.begun_closing() {
         // An earlier version closed up over it: the covers are on.
@@ -41,14 +45,15 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
         .line("Not measured, it stays open and is asked again before a cover goes on.")
         .with(Field::choice(&[
             (1, "all on, tight by the spanner"),
-            (2, "not so, or not looked at: nothing turns"),
+            (2, "not tight, or one is missing: nothing turns"),
+            (0, "not looked at yet"),
         ]));
     let ask = prompt(place, &title, ask)
         .big(number_and_side(state, cylinder), place_words(state.facts(), cylinder))
         .line("The manual gives the figure. Type what was found; its unit is asked next.")
         .line("Nuts of two sizes: 22+35. Or with the unit: 22 N·m, 35 N·m.")
         .lines(again)
-        .line(if may_wait {
+        .line(if may_wait || state.nuts_not_tight(cylinder) {
             "Before it the crank is not turned."
         } else {
             "No wrench here? Leave the program: it stays open and is asked again."
@@ -58,7 +63,8 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
         if typed == NOT_MEASURED && may_wait {
             return pick(held, rest, |digit, _| match digit {
                 Some(1) => take(Input::HoldDownNotMeasured),
-                _ => Step::Refused("do not turn the crank: tighten them, or call away".into()),
+                Some(2) => take(Input::NutsNotTight),
+                _ => Step::Refused("do not turn the crank: look at each nut first".into()),
             });
         }
         if typed.chars().any(char::is_alphabetic) {
@@ -78,7 +84,18 @@ fn found(
 ) -> Step {
     let found = |none_moved| Input::HoldDown(torque.into(), none_moved);
     // What is no torque is told before anything else is asked of it.
-    let is_taken = session.decide(&found(true)).is_ok();
+    let is_taken = session.decide(&found(false)).is_ok();
+    let mut given = given;
+    if is_taken && !is_likely_hold_down(torque) {
+        let once_more = prompt(place, title, "Look at the wrench once more: what does it show?")
+            .also_large("ONCE MORE")
+            .line(format!("Typed was {}: no usual torque of hold-down nuts.", in_both(torque)))
+            .with(Field::choice(&[(1, "just that"), (2, "something else: it is typed again")]));
+        match given.split_first() {
+            Some((answer, rest)) if answer.trim() == "1" => given = rest,
+            _ => return pick(once_more, given, |_, _| Step::Again),
+        }
+    }
     if !session.state.gauged_at_no_torque(cylinder) || !is_taken {
         return take(found(false));
     }
@@ -159,6 +176,9 @@ fn with_unit(typed: &str, unit: TorqueUnit) -> Option<String> {
 /// Says of which cylinder the torque was not measured, where an entry says that.
 pub(super) fn not_measured(skip: &Skip) -> Option<String> {
     let Skipped::Check(id) = &skip.what else { return None };
+    if let Some(cylinder) = nuts_not_tight_of(id) {
+        return Some(format!("hold-down nuts of {cylinder} not tight"));
+    }
     Some(format!("hold-down torque of {} not measured", hold_down_of(id)?))
 }
 

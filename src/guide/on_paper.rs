@@ -162,7 +162,7 @@ fn left_open(session: &Session, item: &LeftItem) -> String {
     match item {
         LeftItem::NutSlack(valve) => format!("nut of {} slack", name(valve)),
         LeftItem::Unloaded(valve) => format!("{} pressed open", name(valve)),
-        LeftItem::PartOut { valve, part, bank } => {
+        LeftItem::PartOut { valve, part, bank, .. } => {
             let of = valve.as_ref().map(name).or_else(|| bank.clone()).unwrap_or_default();
             format!("{} of {of} out", part.capitals().to_lowercase())
         }
@@ -171,6 +171,9 @@ fn left_open(session: &Session, item: &LeftItem) -> String {
         LeftItem::TurnsOwed => "the turns by hand".into(),
         LeftItem::HoldDown(cylinder) => {
             format!("hold-down torque of cylinder {cylinder} not measured")
+        }
+        LeftItem::NutsNotTight(cylinder) => {
+            format!("hold-down nuts of cylinder {cylinder} not tight")
         }
         LeftItem::Pieces { bank, item, out, counted_in, .. } => {
             let counted_in = counted_in.map_or("not counted in".into(), |n| format!("{n} in"));

@@ -4,6 +4,7 @@ use super::closing::close_unsigned;
 use super::counting_out::count_out;
 use super::form::{after_slips, can_be_large, capital, in_words, pick, prompt, take, type_in};
 use super::unlikely;
+use super::usual;
 use super::ways::{self, cost_words, way_words};
 use super::{Beside, Choice, Field, Prompt, Step, Typed, last_time, leaf_sets, page, warmth};
 use crate::domain::entry::{Asked, Begin, Entry, Rounds};
@@ -26,6 +27,7 @@ pub(super) fn step(
     Some(match due {
         Due::NewDay => new_day(session, beside, given),
         Due::Who => who(session, beside, given),
+        Due::OwedRun(seq) => super::owed_run::asked(session, *seq, given),
         Due::SourceName(known) => source(known.as_ref(), beside, given),
         Due::PageFigure(kind, figure) => page::figure(session, *kind, *figure, given),
         Due::PageDiffers(differences) => page::differs(session, differences, given),
@@ -67,7 +69,8 @@ fn who(session: &Session, beside: &Beside, given: &[String]) -> Step {
     if let Some(known) = &session.state.begin.known_worker {
         ask.field = ask.field.or_enter(plain(known));
     }
-    in_words(ask, given, |typed, _| {
+    let known = session.state.begin.known_worker.as_deref().unwrap_or_default();
+    usual::named(ask, &usual::names(beside, &[known]), given, |typed, _| {
         let known = session.state.begin.known_worker.clone().unwrap_or_default();
         take(Input::Who(if typed.is_empty() { known } else { typed.into() }))
     })

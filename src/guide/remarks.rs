@@ -1,8 +1,8 @@
 //! Remarks of the mechanic: on a cylinder or the whole engine, by the six ticks or in words.
 
-use super::form::{in_words, pick, prompt, take};
+use super::form::{in_words, pick, prompt, take, told};
 use super::which_valve::cylinder;
-use super::{Field, Step, Typed};
+use super::{Field, Step, Typed, usual};
 use crate::domain::entry::{Remark, Tick};
 use crate::domain::session::{Input, Session};
 use crate::domain::valve::Cylinder;
@@ -18,7 +18,11 @@ pub(super) fn remark(session: &Session, place: &str, given: &[String]) -> Step {
     pick(ask, given, |digit, rest| match digit {
         Some(1) => {
             let ask = prompt(place, "The run that was handed over", "What was seen, and by whom?");
-            in_words(ask, rest, |text, _| take(Input::SettleRemark { seq, text: text.into() }))
+            let by = session.state.worker.clone().unwrap_or_default();
+            let usual = [format!("run and looked at by {by}: dry")];
+            usual::told_of(ask, "What was seen, and by whom?", &usual, rest, |text, _| {
+                take(Input::SettleRemark { seq, text })
+            })
         }
         _ => any_remark(place, rest),
     })
@@ -74,8 +78,8 @@ fn bad_tick(place: &str, cylinder: Option<Cylinder>, given: &[String]) -> Step {
     pick(ask, given, |digit, rest| {
         let bad = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| TICKS.get(n));
         let bad: Vec<Tick> = bad.map(|&(tick, _)| tick).into_iter().collect();
-        in_words(prompt(place, "Not good", "What is seen?"), rest, |text, rest| {
-            let text = text.to_string();
+        let ask = prompt(place, "Not good", "What is seen?");
+        told(ask, "What is seen?", usual::NOT_GOOD, rest, |text, rest| {
             let ask = prompt(place, "Not good", "Must it be dealt with before running?")
                 .with(Field::choice(&[(1, "yes, before running"), (0, "no, at the next service")]));
             pick(ask, rest, |digit, _| {

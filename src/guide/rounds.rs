@@ -75,7 +75,8 @@ pub(super) fn gauge_prompt(
     let what = match step {
         ReadingStep::Found => "as found, before anything is touched",
         ReadingStep::Recheck => "once more",
-        ReadingStep::Try | ReadingStep::Left => "again",
+        ReadingStep::Try | ReadingStep::Left if gauged_before(state, valve) => "again",
+        ReadingStep::Try | ReadingStep::Left => "as it is now",
     };
     let mut ask = prompt(
         place,
@@ -96,6 +97,11 @@ pub(super) fn gauge_prompt(
         ));
     }
     ask.more("Tip wiped, oil squeezed out, leaf flat and straight.")
+}
+
+/// Tells whether a valve was ever gauged in this service, whatever came of it.
+fn gauged_before(state: &State, valve: Valve) -> bool {
+    state.readings.iter().any(|taken| taken.reading.valve == valve)
 }
 
 pub(super) fn place_of(state: &State, valve: Valve) -> String {

@@ -22,7 +22,7 @@ use crate::domain::entry::{
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
-use crate::domain::session::{Due, OpenItem, Session, Stage, State, where_left};
+use crate::domain::session::{Due, OpenItem, Session, Stage, State, remark_in_short, where_left};
 use crate::domain::trend::Earlier;
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -42,12 +42,15 @@ pub fn open_lines(session: &Session) -> Vec<String> {
 /// An open item with its kind in capitals; a remark stays as it was typed.
 pub(super) fn loudly(state: &State, item: &OpenItem) -> String {
     match item {
-        OpenItem::BeforeRunning { text, .. } => plain(&format!("BEFORE RUNNING: {text}")),
+        OpenItem::BeforeRunning { text, .. } => {
+            plain(&format!("BEFORE RUNNING: {}", remark_in_short(text)))
+        }
         OpenItem::NutSlack(_)
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)
         | OpenItem::NotCountedIn { .. }
         | OpenItem::HoldDown(_)
+        | OpenItem::NutsNotTight(_)
         | OpenItem::CoversOff
         | OpenItem::CoversNotTorqued
         | OpenItem::PlugsNotTorqued

@@ -1,9 +1,9 @@
 //! A stop, a tight place or a hiss that was felt as the engine was turned by hand: what was found.
 
 use super::cams::cams_out;
-use super::form::{in_words, pick, prompt, take};
+use super::form::{pick, prompt, take, told};
 use super::part_words::overhead_cams;
-use super::{Field, Step};
+use super::{Field, Step, usual};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::{CAUSE_FOUND, FELT, Line, Seen, TURNED_THROUGH, TWO_TURNS};
 use crate::domain::session::{Input, OpenItem, Session};
@@ -44,7 +44,9 @@ pub(super) fn asked(session: &Session, place: &str, line: &Line, given: &[String
         Some(CAUSE_FOUND) => {
             let ask = prompt(place, "Cause found and put right", "What was it, what was done?")
                 .big("DO NOT TURN", "until this is said");
-            in_words(ask, rest, |words, _| take(Input::CauseFound(words.into())))
+            let usual = if stop { usual::CAUSES } else { usual::CAUSES_OR_HISS };
+            let own = "What was it, what was done?";
+            told(ask, own, usual, rest, |words, _| take(Input::CauseFound(words)))
         }
         Some(2) => cams_out(session, place, rest),
         _ => take(Input::Answer(0)),

@@ -103,6 +103,7 @@ fn valve_json(outcome: &Outcome, service: &Service, moved: Option<f64>) -> Value
         "moved": moved,
         "tries": outcome.tries,
         "touched": outcome.touched,
+        "worked_on": outcome.work_alone,
         "reason": outcome.left_as_is,
     })
 }

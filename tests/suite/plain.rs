@@ -135,7 +135,7 @@ impl Mechanic {
             return Some("1".into());
         }
         if ask.starts_with("What was it, what was done?") {
-            return Some("a plug, seated anew".into());
+            return Some("1".into());
         }
         if let Some(expected) =
             ask.strip_suffix(" expected)").and_then(|ask| ask.rsplit('(').next())
@@ -197,7 +197,7 @@ impl Mechanic {
                 });
                 return counted.map(|(_, count)| count.clone());
             }
-            _ if ask.starts_with("How was it seen") => "on the engine, by J. Doe",
+            _ if ask.starts_with("How was it seen") => "1",
             _ if ask.starts_with("Who signs") => "",
             _ if ask.starts_with("Kind of certificate") => "",
             "Its number:" => "",

@@ -5,7 +5,7 @@ use crate::domain::entry::{Begin, Rocked, Rounds, Sign, Step};
 use crate::domain::leaves;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::session::checklist::Line;
-use crate::domain::session::{Due, Input, LEAK_TEST_NOW, Session};
+use crate::domain::session::{Due, Input, LEAK_TEST_NOW, OwedRun, Session};
 use crate::domain::trend::Earlier;
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::Valve;
@@ -23,6 +23,7 @@ pub fn next(session: &Session, earlier: &Earlier, truth: &mut Truth) -> Option<I
         Due::Away => Input::Back(Default::default()),
         Due::NewDay => Input::NotRunSince,
         Due::Who => Input::Who("day mechanic".into()),
+        Due::OwedRun(_) => Input::OwedRun(OwedRun::Dry),
         Due::SourceName(Some(_)) => Input::ConfirmSource,
         Due::SourceName(None) => Input::NameSource {
             source: Source { document: MANUAL.into(), revision: "B".into(), page: "3".into() },

@@ -1,6 +1,7 @@
 //! What an ended session, or another version of this one, left open at the engine.
 
 use super::PartKind;
+use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 
 /// Something that was left open, and by what.
@@ -27,6 +28,10 @@ pub enum LeftItem {
         part: PartKind,
         /// Of cams: their bank; `None` = all of the engine's.
         bank: Option<String>,
+        /// Its marked size, where told; a version that did not write it had it asked anew.
+        marked: Option<Length>,
+        /// Its measured size, where told.
+        measured: Option<Length>,
     },
     /// A stop was felt as it was turned by hand, and nobody said what it was.
     StopFelt {
@@ -37,6 +42,8 @@ pub enum LeftItem {
     TurnsOwed,
     /// A cylinder was worked on, and nobody knows its hold-down torque.
     HoldDown(Cylinder),
+    /// A cylinder was worked on, and its hold-down nuts were seen not to be tight.
+    NutsNotTight(Cylinder),
     /// Hardware that came off and is not in, or not all of it.
     Pieces {
         /// The bank as it is counted in here.

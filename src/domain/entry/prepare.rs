@@ -131,6 +131,9 @@ pub struct Caution {
     pub safe: bool,
     /// When it was asked.
     pub when: Asked,
+    /// True where plugs are out that were seen in again before: what was seen with them is asked anew. A version
+    /// that did not write it asked only how they sit.
+    pub out_again: bool,
 }
 
 /// Temperatures before gauging.

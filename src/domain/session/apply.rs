@@ -423,7 +423,7 @@ impl State {
             Skipped::Round(round) => {
                 self.rounds_skipped.insert(usize::from(*round), (seq, why.into()));
             }
-            Skipped::Check(id) if self.hold_down_put_off(id) => {}
+            Skipped::Check(id) if self.hold_down_put_off(id) || self.not_run_yet(id) => {}
             Skipped::Check(id) => match self.valve_of_check(THREADS, id) {
                 Some(valve) => {
                     self.threads_left.insert(valve, why.into());
@@ -434,7 +434,9 @@ impl State {
             },
             Skipped::Run => {
                 self.run_skipped = Some(why.into());
-                self.undone.run_handed_over = (why == RUN_HANDED_OVER).then_some(seq);
+                // One that was owed before is not dropped by any other reason.
+                let handed_over = why == RUN_HANDED_OVER || self.owes_a_run();
+                self.undone.run_handed_over = handed_over.then_some(seq);
                 self.cautions_due.remove(RAN_MEANWHILE);
             }
         }

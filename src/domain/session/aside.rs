@@ -135,7 +135,11 @@ impl State {
 /// A round may be passed over with a torque owed, or before it is known what was felt: both are asked
 /// before it is closed up.
 fn bars_a_skip(item: &OpenItem) -> bool {
-    item.bars_close_up() && !matches!(item, OpenItem::HoldDown(_) | OpenItem::StopFelt { .. })
+    let asked_later = matches!(
+        item,
+        OpenItem::HoldDown(_) | OpenItem::NutsNotTight(_) | OpenItem::StopFelt { .. }
+    );
+    item.bars_close_up() && !asked_later
 }
 
 fn run_fault(line: &Line, digit: u8, words: &str) -> Decided {

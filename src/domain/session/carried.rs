@@ -3,6 +3,7 @@
 
 use super::counts::{COVER, OutCount};
 use super::due::LOOSE_THINGS;
+use super::leak::promise_in_short;
 use super::open::OpenItem;
 use super::parts::OutPart;
 use super::state::State;
@@ -17,6 +18,45 @@ pub fn is_handed_on(remark: &str) -> bool {
     remark.starts_with(HANDED_ON)
 }
 
+/// What a remark that was handed on tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct HandedOn<'a> {
+    /// The session's name, or "version B".
+    pub from: &'a str,
+    /// The day of that session, which earlier versions did not write.
+    pub day: Option<&'a str>,
+    /// What it left open.
+    pub item: &'a str,
+}
+
+/// Words a remark by which something is handed on from a session of this day; of a version no day.
+pub fn hand_on(from: &str, day: Option<&str>, item: &str) -> String {
+    let day = day.map_or_else(String::new, |day| format!(", {day}"));
+    format!("{HANDED_ON}{from}{day}: {item}")
+}
+
+/// Reads a remark that was handed on; `None` where it was not.
+pub fn handed_on(remark: &str) -> Option<HandedOn<'_>> {
+    let (from, item) = remark.strip_prefix(HANDED_ON)?.split_once(": ")?;
+    let is_day = |text: &str| {
+        text.len() == "2000-01-01".len()
+            && text.chars().all(|one| one.is_ascii_digit() || one == '-')
+    };
+    Some(match from.rsplit_once(", ").filter(|(_, day)| is_day(day)) {
+        Some((from, day)) => HandedOn { from, day: Some(day), item },
+        None => HandedOn { from, day: None, item },
+    })
+}
+
+/// Says a remark for a narrow line: what it is about first, and of one that was handed on since when last.
+pub fn remark_in_short(remark: &str) -> String {
+    let Some(HandedOn { from, day, item }) = handed_on(remark) else {
+        return promise_in_short(remark);
+    };
+    let since = day.map_or_else(|| format!("by {from}"), String::from);
+    format!("{}, left open {since}", promise_in_short(item))
+}
+
 /// Between a bank and the session of which pieces are missing there.
 pub(super) const LEFT_BY: &str = ", left open by ";
 
@@ -26,14 +66,16 @@ impl State {
         let slack = self.nuts.keys().copied().filter(|&valve| self.nut_slack(valve));
         let mut items: Vec<LeftItem> = slack.map(LeftItem::NutSlack).collect();
         items.extend(self.unloaded.iter().copied().map(LeftItem::Unloaded));
-        items.extend(self.parts_out.iter().map(|out| LeftItem::PartOut {
-            valve: out.valve,
-            part: out.part,
-            bank: out.bank.clone(),
+        items.extend(self.parts_out.iter().map(|out| {
+            let OutPart { valve, part, bank } = out.clone();
+            let sizes =
+                valve.and_then(|valve| self.undone.sizes_out.get(&(valve, part.capitals())));
+            let (marked, measured) = sizes.copied().unwrap_or_default();
+            LeftItem::PartOut { valve, part, bank, marked, measured }
         }));
         items.extend(self.felt_by_hand().map(|or_hiss| LeftItem::StopFelt { or_hiss }));
         items.extend(self.must_turn_through().then_some(LeftItem::TurnsOwed));
-        items.extend(self.hold_downs_owed().map(LeftItem::HoldDown));
+        items.extend(self.hold_downs_owed().map(|cylinder| self.hold_down_left(cylinder)));
         items.extend(
             self.out.iter().filter(|line| line.is_open()).map(|line| self.pieces(line, from)),
         );
@@ -67,7 +109,9 @@ impl State {
                 valve.as_ref().is_none_or(known)
                     && bank.as_ref().is_none_or(|bank| banks.iter().any(|one| one.name == *bank))
             }
-            LeftItem::HoldDown(cylinder) => self.facts().firing_order.contains(cylinder),
+            LeftItem::HoldDown(cylinder) | LeftItem::NutsNotTight(cylinder) => {
+                self.facts().firing_order.contains(cylinder)
+            }
             LeftItem::StopFelt { .. } | LeftItem::TurnsOwed | LeftItem::Pieces { .. } => true,
         }
     }
@@ -127,10 +171,12 @@ impl State {
             LeftItem::Unloaded(valve) => {
                 self.unloaded.insert(*valve);
             }
-            LeftItem::PartOut { valve, part, bank } => {
-                let (valve, part, bank, typed) = (*valve, *part, bank.clone(), String::new());
-                let (marked, measured, seen) = (None, None, None);
-                let (out, size_only) = (true, false);
+            LeftItem::PartOut { valve, part, bank, marked, measured } => {
+                let (valve, part, bank) = (*valve, *part, bank.clone());
+                let (marked, measured, seen) = (*marked, *measured, None);
+                // What was told there is not asked anew here.
+                let told = marked.or(measured).map_or("", |_| Part::SAME_ONE);
+                let (typed, out, size_only) = (told.into(), true, false);
                 let out = Part { valve, part, out, marked, measured, typed, bank, seen, size_only };
                 self.part(seq, &out);
             }
@@ -140,6 +186,7 @@ impl State {
                 self.turns_owed = true;
             }
             LeftItem::HoldDown(cylinder) => self.carry_hold_down(*cylinder),
+            LeftItem::NutsNotTight(cylinder) => self.found_loose(*cylinder),
             LeftItem::Pieces { bank, item, out, counted_in, whole: _ } => {
                 self.pieces_came_off(item, *out);
                 self.out.push(OutCount {
@@ -167,7 +214,8 @@ impl State {
             | LeftItem::PartOut { .. }
             | LeftItem::StopFelt { .. }
             | LeftItem::TurnsOwed
-            | LeftItem::HoldDown(_) => None,
+            | LeftItem::HoldDown(_)
+            | LeftItem::NutsNotTight(_) => None,
         });
         left.collect()
     }
@@ -178,12 +226,13 @@ impl From<&LeftItem> for OpenItem {
         match item.clone() {
             LeftItem::NutSlack(valve) => OpenItem::NutSlack(valve),
             LeftItem::Unloaded(valve) => OpenItem::Unloaded(valve),
-            LeftItem::PartOut { valve, part, bank } => {
+            LeftItem::PartOut { valve, part, bank, .. } => {
                 OpenItem::PartOut(OutPart { valve, part, bank })
             }
             LeftItem::StopFelt { or_hiss } => OpenItem::StopFelt { or_hiss },
             LeftItem::TurnsOwed => OpenItem::TurnsOwed,
             LeftItem::HoldDown(cylinder) => OpenItem::HoldDown(cylinder),
+            LeftItem::NutsNotTight(cylinder) => OpenItem::NutsNotTight(cylinder),
             LeftItem::Pieces { bank, item, out, counted_in: Some(counted), .. } => {
                 OpenItem::of_count(&bank, &item, out, counted)
             }
@@ -207,6 +256,12 @@ impl LeftItem {
         matches!(self, LeftItem::Pieces { out: 0, counted_in: None, .. })
     }
 
+    /// Tells whether it is the very same; of a part, whether its size was told or not.
+    pub fn is_same(&self, other: &LeftItem) -> bool {
+        let parts = matches!((self, other), (LeftItem::PartOut { .. }, LeftItem::PartOut { .. }));
+        self == other || parts && self.is_like(other)
+    }
+
     /// Tells whether it is of a bank of which nothing was counted in.
     fn is_whole(&self, of: &str) -> bool {
         matches!(self, LeftItem::Pieces { bank, whole: true, .. } if bank == of)
@@ -222,6 +277,10 @@ impl LeftItem {
                 LeftItem::Pieces { bank, item, .. },
                 LeftItem::Pieces { bank: bank_there, item: item_there, .. },
             ) => of(bank) == of(bank_there) && item == item_there,
+            // Whose size was told here or there is the same part.
+            (LeftItem::PartOut { .. }, LeftItem::PartOut { .. }) => {
+                OpenItem::from(self) == OpenItem::from(other)
+            }
             (
                 LeftItem::NutSlack(_)
                 | LeftItem::Unloaded(_)
@@ -229,6 +288,7 @@ impl LeftItem {
                 | LeftItem::StopFelt { .. }
                 | LeftItem::TurnsOwed
                 | LeftItem::HoldDown(_)
+                | LeftItem::NutsNotTight(_)
                 | LeftItem::Pieces { .. },
                 _,
             ) => self == other,

@@ -55,6 +55,9 @@ impl State {
             }
         }
         self.made_safe_again(&caution.id);
+        if caution.out_again {
+            self.undone_with_plugs();
+        }
         self.made_safe_by(caution);
     }
 

@@ -2,13 +2,14 @@
 //! and what happens where a valve is due again after that.
 
 use super::carried::is_handed_on;
-use super::checklist::{self, Line, NOT_YET, PLUGS_IN, RAN_MEANWHILE, STOPPED};
+use super::checklist::{self, Line, NOT_YET, PLUGS_IN, RAN_MEANWHILE, STOPPED, TWO_TURNS};
 use super::counts::{COVER, OutCount, PLUG};
 use super::due::{Due, TEST_THINGS};
 use super::open::OpenItem;
 use super::put_back::TakenOff;
 use super::state::{Crank, RUN_AGAIN, RoundKind, State};
 use crate::domain::entry::{Asked, Run};
+use crate::domain::profile::Shape;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 
@@ -121,13 +122,24 @@ impl State {
         if !self.checks.contains_key(PLUGS_IN) {
             return;
         }
-        self.run_anew();
         // The crank is turned with air on: as before its first turn, wheels and all.
         self.ask_all_cautions();
+        self.undone_with_plugs();
+    }
+
+    /// A plug came out behind the covers, and its lead: what was seen of all that is asked anew.
+    pub(super) fn undone_with_plugs(&mut self) {
+        self.run_anew();
         // With the plugs out once more, others that are owed are asked for there.
         self.tests_put_off.clear();
-        let undone = [PLUGS_IN, "two-turns", "leads", "controls", "second-look"];
+        let undone = [PLUGS_IN, TWO_TURNS, "leads", "controls", "second-look"];
         self.checks.retain(|id, _| !undone.contains(&id.as_str()));
+    }
+
+    /// Tells whether an answer of a caution says that plugs are out which were seen in again before.
+    pub(super) fn plugs_out_again(&self, caution: &str, digit: u8) -> bool {
+        let radial = self.facts().layout.shape == Shape::Radial;
+        caution == "plugs" && self.checks.contains_key(PLUGS_IN) && (digit == 1 || radial)
     }
 
     fn run_fault(&self) -> Option<&Run> {

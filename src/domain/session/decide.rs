@@ -66,6 +66,7 @@ impl Session {
             | Input::Rock(_)
             | Input::SeeOverlap(_)
             | Input::SeeLoose(_)
+            | Input::TurnedRoundTo(_)
             | Input::Lost
             | Input::Tape(_)
             | Input::Unload
@@ -82,7 +83,10 @@ impl Session {
             | Input::NutNeverTouched { .. }
             | Input::NutOfAnother { .. }
             | Input::Threads(_) => self.state.decide_gauge(input),
-            Input::HoldDown(..) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
+            Input::HoldDown(..) | Input::HoldDownNotMeasured | Input::NutsNotTight => {
+                self.state.decide_hold_down(input)
+            }
+            Input::OwedRun(became) => self.state.decide_owed_run(became),
             Input::CauseFound(words) => self.state.decide_cause(words),
             Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
             Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
@@ -342,6 +346,7 @@ impl State {
 
     fn caution(&self, line: Line, digit: u8, when: Asked) -> Decided {
         let state = line.state(digit).cloned().ok_or(Refusal::NoSuchAnswer(digit))?;
+        let out_again = self.plugs_out_again(&line.id, digit) && state.good;
         one(Entry::Caution(Caution {
             id: line.id,
             asked: line.ask,
@@ -349,6 +354,7 @@ impl State {
             seen: state.words,
             safe: state.good,
             when,
+            out_again,
         }))
     }
 

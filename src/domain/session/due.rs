@@ -20,6 +20,8 @@ pub enum Due {
     NewDay,
     /// Who works?
     Who,
+    /// The service before, by this remark, handed its run over: was it run since?
+    OwedRun(u64),
     /// Which manual? With the one known from last time.
     SourceName(Option<Source>),
     /// A figure from the manual's page, typed without seeing the profile's.
@@ -185,6 +187,7 @@ impl Due {
             Due::Away => Stage::Away,
             Due::NewDay
             | Due::Who
+            | Due::OwedRun(_)
             | Due::SourceName(_)
             | Due::PageFigure(..)
             | Due::PageDiffers(_)
@@ -277,6 +280,9 @@ impl State {
         }
         if self.worker.is_none() {
             return Some(Due::Who);
+        }
+        if let Some(due) = self.due_of_owed_run() {
+            return Some(due);
         }
         if let Some(due) = self.due_of_source() {
             return Some(due);

@@ -7,13 +7,18 @@ use super::input::Input;
 use super::open::OpenItem;
 use super::refusal::Refusal;
 use super::state::State;
-use crate::domain::entry::{Entry, Skip, Skipped, Work};
+use crate::domain::entry::{Entry, LeftItem, Skip, Skipped, Work};
 use crate::domain::units::Torque;
 use crate::domain::valve::{Cylinder, Valve};
 
 /// How the id begins under which it is kept that the torque was not measured; the cylinder follows.
 const HOLD_DOWN: &str = "hold-down ";
-/// What is kept as the reason then: under nuts that nobody looked at nothing is turned.
+/// How the id begins under which it is kept that the nuts were found loose; an earlier version, which does not
+/// know it, still owes the torque there.
+const NOT_TIGHT: &str = "hold-down-nuts ";
+/// What is kept as the reason then.
+const FOUND_LOOSE: &str = "hold-down nuts not tight: nothing is turned before they are at torque";
+/// What is kept as the reason where it was not measured: under nuts that nobody looked at nothing is turned.
 const NOT_MEASURED: &str = "hold-down torque not measured, its nuts seen on and tight";
 /// What is kept with a torque where no nut moved under the wrench: what was gauged before it stands.
 const NO_NUT_MOVED: &str = "no nut moved: the wrench clicked on each at once, marks as they were";
@@ -25,6 +30,8 @@ pub enum HoldDown {
     Owed,
     /// It was said that it was not measured: not asked again before the rounds are done.
     NotMeasured,
+    /// Its nuts were seen, and are not tight: nothing turns before the wrench showed its torque.
+    NotTight,
     /// It was found with the wrench.
     Found,
 }
@@ -87,9 +94,33 @@ impl State {
         self.hold_down_unanswered(cylinder).then_some(Due::HoldDown(cylinder))
     }
 
-    /// Tells whether nobody answered yet for the hold-down torque of a cylinder.
+    /// Tells whether nobody answered yet for the hold-down torque of a cylinder, or its nuts are not tight.
     pub(super) fn hold_down_unanswered(&self, cylinder: Cylinder) -> bool {
-        self.work.get(&cylinder).is_some_and(|work| work.hold_down == HoldDown::Owed)
+        let work = self.work.get(&cylinder);
+        work.is_some_and(|work| [HoldDown::Owed, HoldDown::NotTight].contains(&work.hold_down))
+    }
+
+    /// Tells whether the nuts of a cylinder were seen not to be tight.
+    pub fn nuts_not_tight(&self, cylinder: Cylinder) -> bool {
+        self.work.get(&cylinder).is_some_and(|work| work.hold_down == HoldDown::NotTight)
+    }
+
+    /// Returns what is open where the torque of a cylinder is not known.
+    pub(super) fn hold_down_open(&self, cylinder: Cylinder) -> OpenItem {
+        if self.nuts_not_tight(cylinder) {
+            OpenItem::NutsNotTight(cylinder)
+        } else {
+            OpenItem::HoldDown(cylinder)
+        }
+    }
+
+    /// The same, as the next session takes it over.
+    pub(super) fn hold_down_left(&self, cylinder: Cylinder) -> LeftItem {
+        if self.nuts_not_tight(cylinder) {
+            LeftItem::NutsNotTight(cylinder)
+        } else {
+            LeftItem::HoldDown(cylinder)
+        }
     }
 
     /// Lists the cylinders of which the hold-down torque is not known.
@@ -107,7 +138,7 @@ impl State {
     /// Tells whether it may be said now that the torque was not measured. Once the rounds are done that
     /// says nothing new.
     pub fn may_not_measure(&self, cylinder: Cylinder) -> bool {
-        self.hold_down_unanswered(cylinder) && self.at_work()
+        self.at_work() && self.hold_down_unanswered(cylinder) && !self.nuts_not_tight(cylinder)
     }
 
     /// Tells whether a cylinder was gauged with its hold-down torque not measured: all of that is gauged
@@ -138,12 +169,21 @@ impl State {
         if !self.may_not_measure(cylinder) {
             return Err(Refusal::NotNow);
         }
+        if *input == Input::NutsNotTight {
+            let what = Skipped::Check(format!("{NOT_TIGHT}{cylinder}"));
+            return one(Entry::Skip(Skip::of(what, FOUND_LOOSE)));
+        }
         let what = Skipped::Check(format!("{HOLD_DOWN}{cylinder}"));
         one(Entry::Skip(Skip::of(what, NOT_MEASURED)))
     }
 
-    /// Keeps that a torque was not measured; tells whether the check of this id is one.
+    /// Keeps that a torque was not measured, or its nuts are not tight; tells whether the check of this id is
+    /// one.
     pub(super) fn hold_down_put_off(&mut self, id: &str) -> bool {
+        if let Some(cylinder) = nuts_not_tight_of(id) {
+            self.found_loose(cylinder);
+            return true;
+        }
         let Some(cylinder) = hold_down_of(id) else { return false };
         if let Some(work) = self.work.get_mut(&cylinder)
             && work.hold_down == HoldDown::Owed
@@ -155,14 +195,25 @@ impl State {
 
     /// Another service, or version, worked there and left it owed. What was gauged here stays.
     pub(super) fn carry_hold_down(&mut self, cylinder: Cylinder) {
-        let owed = Worked { seq: 0, hold_down: HoldDown::Owed };
-        self.work.entry(cylinder).or_insert(owed).hold_down = HoldDown::Owed;
+        let owed = self.owed_of(cylinder);
+        self.work.entry(cylinder).or_insert(Worked { seq: 0, hold_down: owed }).hold_down = owed;
+    }
+
+    /// Its nuts are not tight, as was seen here or by another.
+    pub(super) fn found_loose(&mut self, cylinder: Cylinder) {
+        let loose = Worked { seq: 0, hold_down: HoldDown::NotTight };
+        self.work.entry(cylinder).or_insert(loose).hold_down = HoldDown::NotTight;
+    }
+
+    /// What is owed of a cylinder that is worked on: nuts that are not tight are not so by more work.
+    pub(super) fn owed_of(&self, cylinder: Cylinder) -> HoldDown {
+        if self.nuts_not_tight(cylinder) { HoldDown::NotTight } else { HoldDown::Owed }
     }
 
     /// Refuses a reading of a cylinder whose hold-down torque nobody answered for.
     pub(super) fn held_down(&self, valve: Valve) -> Result<(), Refusal> {
         if self.hold_down_unanswered(valve.cylinder) {
-            let item = OpenItem::HoldDown(valve.cylinder);
+            let item = self.hold_down_open(valve.cylinder);
             return Err(Refusal::OpenItem(item.words(&|valve| self.name_of(valve))));
         }
         Ok(())
@@ -174,9 +225,30 @@ pub fn hold_down_of(id: &str) -> Option<Cylinder> {
     id.strip_prefix(HOLD_DOWN)?.parse().ok()
 }
 
+/// Finds the cylinder whose nuts are not tight by the id under which that is kept.
+pub fn nuts_not_tight_of(id: &str) -> Option<Cylinder> {
+    id.strip_prefix(NOT_TIGHT)?.parse().ok()
+}
+
+/// Torques of cylinder hold-down nuts, N·m, that are believed at once: from the nuts of a small twin to those of
+/// a large radial, with room (common practice, no source).
+const LIKELY_NM: std::ops::RangeInclusive<f64> = 5.0..=150.0;
+
 /// Tells whether words are a torque with its unit; or several, of nuts of several sizes.
 fn is_torque(typed: &str) -> bool {
-    let is_one = |part: &str| Torque::parse(part.trim()).is_ok();
+    torques(typed).is_some()
+}
+
+/// Tells whether a torque, or each of several, is one that hold-down nuts may have: any other may be a slip.
+pub fn is_likely_hold_down(typed: &str) -> bool {
+    torques(typed).is_none_or(|found| found.iter().all(|torque| LIKELY_NM.contains(&torque.nm)))
+}
+
+fn torques(typed: &str) -> Option<Vec<Torque>> {
+    let one = |part: &str| Torque::parse(part.trim()).ok();
     let apart = typed.split(';').flat_map(|part| part.split(", "));
-    is_one(typed) || apart.clone().all(is_one) || typed.split([';', ',']).all(is_one)
+    let whole = one(typed).map(|torque| vec![torque]);
+    whole
+        .or_else(|| apart.map(one).collect())
+        .or_else(|| typed.split([';', ',']).map(one).collect())
 }

@@ -1,5 +1,6 @@
 //! What the mechanic can do, and why it may be refused.
 
+use super::owed_run::OwedRun;
 use crate::domain::entry::{Adopt, Back, Begin, LeafSet, PartKind, Remark, Rocked, Sign};
 use crate::domain::profile::Source;
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -221,10 +222,16 @@ pub enum Input {
         /// Free text.
         text: String,
     },
+    /// This cylinder is at overlap, and it was turned all the way round to that since it was gauged there.
+    TurnedRoundTo(Cylinder),
+    /// What became of a run that the service before handed over.
+    OwedRun(OwedRun),
     /// Hold-down torque found after work on a cylinder, as typed; and that no nut moved under the wrench.
     HoldDown(String, bool),
     /// It was not measured, its nuts seen on and tight: it stays owed.
     HoldDownNotMeasured,
+    /// Its nuts were seen, and are not tight.
+    NutsNotTight,
     /// The cause of what was felt at a turn by hand is found and put right: what it was.
     CauseFound(String),
     /// The work of the last entry, this one, was on that cylinder; and why it was told otherwise.

@@ -58,20 +58,10 @@ pub fn asks_for_cause(remark: &str) -> Option<(Cylinder, u16, u16)> {
     (before.is_empty() || before.ends_with(": ")).then_some(low)
 }
 
-/// Says a remark that promises a leak test so that a narrow line has the cylinder, and whose it is behind
-/// it; any other as it was typed.
+/// Says a remark that promises a leak test so that a narrow line has the cylinder; any other as it was typed.
 pub(super) fn promise_in_short(remark: &str) -> String {
-    let (Some(cylinder), Some((before, _))) =
-        (promised_leak_test(remark), remark.rsplit_once(PROMISED))
-    else {
-        return remark.into();
-    };
-    let by = before.trim_end_matches(": ");
-    if by.is_empty() {
-        format!("leak test {cylinder}")
-    } else {
-        format!("leak test {cylinder}, {by}")
-    }
+    promised_leak_test(remark)
+        .map_or_else(|| remark.into(), |cylinder| format!("leak test {cylinder}"))
 }
 
 /// Says by which figure a remark is settled.
@@ -149,6 +139,7 @@ impl State {
             | OpenItem::Surplus { .. }
             | OpenItem::NotCountedIn { .. }
             | OpenItem::HoldDown(_)
+            | OpenItem::NutsNotTight(_)
             | OpenItem::CoversOff
             | OpenItem::CoversNotTorqued
             | OpenItem::PlugsNotTorqued

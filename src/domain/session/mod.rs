@@ -24,6 +24,7 @@ mod leak;
 mod left;
 mod nuts;
 pub mod open;
+mod owed_run;
 mod parts;
 mod put_back;
 mod refusal;
@@ -38,14 +39,14 @@ mod turning;
 mod undone;
 
 pub use amend::{AT_ONCE, WRONG_PLACE, crossed};
-pub use carried::{HANDED_ON, is_handed_on};
+pub use carried::{HANDED_ON, hand_on, handed_on, is_handed_on, remark_in_short};
 pub use closing::RUN_HANDED_OVER;
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
-pub use hold_down::{HoldDown, Worked, hold_down_of};
+pub use hold_down::{HoldDown, Worked, hold_down_of, is_likely_hold_down, nuts_not_tight_of};
 pub use input::Input;
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
@@ -53,6 +54,7 @@ pub use leak::{
 pub use left::ThreadsLeft;
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
+pub use owed_run::{OwedRun, owed_run_of};
 pub use parts::{Fitted, OutPart};
 pub use put_back::HAS_RUN;
 pub use refusal::Refusal;

@@ -1,8 +1,7 @@
 //! Open items: what must not be forgotten, shown in the top line of every screen.
 
-use super::carried::LEFT_BY;
+use super::carried::{LEFT_BY, remark_in_short};
 use super::due::lies_about;
-use super::leak::promise_in_short;
 use super::parts::OutPart;
 use super::state::State;
 use crate::domain::valve::{Cylinder, Valve};
@@ -26,6 +25,8 @@ pub enum OpenItem {
     TurnsOwed,
     /// A cylinder that was worked on, of which nobody knows the hold-down torque.
     HoldDown(Cylinder),
+    /// A cylinder that was worked on, whose hold-down nuts were seen not to be tight.
+    NutsNotTight(Cylinder),
     /// A remark marked "before running".
     BeforeRunning {
         /// The remark's seq.
@@ -129,8 +130,11 @@ impl OpenItem {
             OpenItem::HoldDown(cylinder) => {
                 format!("HOLD-DOWN TORQUE NOT KNOWN: cylinder {cylinder}")
             }
+            OpenItem::NutsNotTight(cylinder) => {
+                format!("HOLD-DOWN NUTS NOT TIGHT: cylinder {cylinder}, DO NOT TURN")
+            }
             OpenItem::BeforeRunning { text, .. } => {
-                format!("before running: {}", promise_in_short(text))
+                format!("before running: {}", remark_in_short(text))
             }
             OpenItem::Missing { bank, item, missing } => {
                 format!("MISSING: {missing} × {item}, {}", where_counted(bank))
@@ -168,6 +172,7 @@ impl OpenItem {
             OpenItem::StopFelt { .. } => "STOPS FELT",
             OpenItem::TurnsOwed => "NOT TURNED THROUGH",
             OpenItem::HoldDown(_) => "HOLD-DOWN TORQUES NOT KNOWN",
+            OpenItem::NutsNotTight(_) => "HOLD-DOWN NUTS NOT TIGHT",
             OpenItem::BeforeRunning { .. } => "before running",
             OpenItem::Missing { .. } => "places with pieces missing",
             OpenItem::Surplus { .. } => "places with pieces too many",
@@ -195,7 +200,8 @@ impl OpenItem {
             | OpenItem::PartOut(_)
             | OpenItem::StopFelt { .. }
             | OpenItem::TurnsOwed
-            | OpenItem::HoldDown(_) => true,
+            | OpenItem::HoldDown(_)
+            | OpenItem::NutsNotTight(_) => true,
             OpenItem::BeforeRunning { .. }
             | OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }
@@ -222,18 +228,17 @@ impl State {
 
     /// Lists the open items, the gravest first.
     pub fn open_items(&self) -> Vec<OpenItem> {
-        let mut items: Vec<OpenItem> = self
-            .nuts
-            .keys()
-            .copied()
-            .filter(|&valve| self.nut_slack(valve))
-            .map(OpenItem::NutSlack)
-            .collect();
+        let (loose, owed): (Vec<_>, Vec<_>) =
+            self.hold_downs_owed().partition(|&cylinder| self.nuts_not_tight(cylinder));
+        // Under a cylinder that is loose on its studs nothing turns, whatever else is open.
+        let mut items: Vec<OpenItem> = loose.into_iter().map(OpenItem::NutsNotTight).collect();
+        let slack = self.nuts.keys().copied().filter(|&valve| self.nut_slack(valve));
+        items.extend(slack.map(OpenItem::NutSlack));
         items.extend(self.unloaded.iter().copied().map(OpenItem::Unloaded));
         items.extend(self.parts_out.iter().cloned().map(OpenItem::PartOut));
         items.extend(self.felt_open());
         items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
-        items.extend(self.hold_downs_owed().map(OpenItem::HoldDown));
+        items.extend(owed.into_iter().map(OpenItem::HoldDown));
         items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {
             Some(OpenItem::of_count(&line.bank, &line.item, line.out, line.counted_in?))
         }));
@@ -252,7 +257,8 @@ impl State {
             items.push(OpenItem::NotCountedIn { pieces });
         }
         items.extend(self.not_put_back());
-        items.extend(self.run_to_answer().map(|_| OpenItem::RunHandedOver));
+        let run_owed = self.run_to_answer().is_some() || self.closed_without_run();
+        items.extend(run_owed.then_some(OpenItem::RunHandedOver));
         items
     }
 }

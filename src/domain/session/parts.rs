@@ -289,6 +289,10 @@ impl State {
             self.nothing_felt();
         }
         self.sizes_owed.retain(|(of, owed)| Some(*of) != *valve || owed != kind);
+        if let Some(valve) = valve {
+            let sizes = (part.marked, part.measured);
+            self.undone.sizes_out.insert((*valve, kind.capitals()), sizes);
+        }
         if let (true, Some(valve)) = (*out, valve) {
             if part.size_only && self.is_out(*valve, *kind) {
                 return self.size_told_late(*valve, part);

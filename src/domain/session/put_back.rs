@@ -60,7 +60,10 @@ impl State {
             "fuel" => {
                 self.taken_off.insert(TakenOff::Controls);
             }
-            "plugs" if caution.digit == 1 || self.some_plugs_out() => self.plugs_came_out(),
+            "plugs" if caution.digit == 1 || self.some_plugs_out() => {
+                self.plugs_came_out();
+                self.taken_off.extend(caution.out_again.then_some(TakenOff::Turns));
+            }
             _ => {}
         }
     }

@@ -47,7 +47,8 @@ impl State {
         if self.brings_other_parts(work) {
             self.fitted.retain(|valve, _| valve.cylinder != cylinder);
         }
-        self.work.insert(cylinder, Worked { seq, hold_down: HoldDown::Owed });
+        let hold_down = self.owed_of(cylinder);
+        self.work.insert(cylinder, Worked { seq, hold_down });
         self.leak_tested.remove(&cylinder);
         self.not_as_it_was(|valve| valve.cylinder == cylinder);
         if work.asks_anew {

@@ -65,6 +65,10 @@ impl State {
         if !self.parts_out.is_empty() {
             return Err(Refusal::PartOut);
         }
+        let mut worked = self.work.keys().copied();
+        if let Some(cylinder) = worked.find(|&cylinder| self.nuts_not_tight(cylinder)) {
+            return Err(Refusal::OpenItem(self.hold_down_open(cylinder).to_string()));
+        }
         let felt = self.felt_open().map(|item| Refusal::OpenItem(item.to_string()));
         felt.map_or(Ok(()), Err)
     }
@@ -86,6 +90,12 @@ impl State {
                     )));
                 }
                 one(Entry::At(At::SeenOverlap(*cylinder)))
+            }
+            (Input::TurnedRoundTo(cylinder), due) => {
+                self.may_see(*cylinder, &due)?;
+                let stop = self.only_turned_round_to(*cylinder).ok_or(Refusal::NotNow)?;
+                let watch = self.stops().get(stop).map_or(*cylinder, |stop| stop.watch);
+                one(Entry::At(At::Stop { stop, watch, then_turn: 0 }))
             }
             (Input::SeeLoose(cylinder), due) => {
                 self.may_see(*cylinder, &due)?;
@@ -138,6 +148,16 @@ impl State {
             },
             _ => Err(Refusal::NotNow),
         }
+    }
+
+    /// Returns the stop that is due where the crank was brought before, once it is turned all the way round: what
+    /// is seen there at overlap does not tell whether it was turned.
+    pub fn only_turned_round_to(&self, cylinder: Cylinder) -> Option<usize> {
+        let Due::Turn { stop, again: None, there: false, .. } = self.due() else { return None };
+        let at = self.stops().get(stop)?;
+        let here = matches!(self.crank, Crank::At { stop: here, .. } if here == stop);
+        let seen = at.watch == cylinder && at.then_turn == 0 && at.sign.is_overlap();
+        (here && seen).then_some(stop)
     }
 
     /// "I see N" is taken at any time of the rounds, but not while turning would do harm, and not

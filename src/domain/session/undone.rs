@@ -6,7 +6,7 @@ use super::state::{State, Stood};
 use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is known for the case that something is undone, or answered for later.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -15,10 +15,14 @@ pub(super) struct Undone {
     slack: Option<(u64, Valve)>,
     /// Parts that are out of valves that were not adjusted before, by their sizes where measured.
     came_out: BTreeMap<Valve, Option<Length>>,
+    /// The sizes, marked and measured, of the parts that are out.
+    pub(super) sizes_out: BTreeMap<(Valve, &'static str), (Option<Length>, Option<Length>)>,
     /// What was seen where the crank stood when it was said that nobody knows its place.
     pub(super) lost_at: Option<Stood>,
     /// The entry by which the run was handed over to somebody else.
     pub(super) run_handed_over: Option<u64>,
+    /// Remarks by which a run is owed that was handed over, and not made yet as was said here.
+    pub(super) not_run_yet: BTreeSet<u64>,
     /// Valves that nobody set, each with the work on its cylinder that alone changed how it stands.
     pub(super) only_worked: BTreeMap<Valve, String>,
     /// What the seal of a service that is closed unsigned says of what is not put back.

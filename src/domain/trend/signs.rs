@@ -138,7 +138,8 @@ fn nominal(gauged: Option<&crate::domain::service::Gauged>) -> Option<Length> {
 /// Counts the last corrections that went the same way; a session that touched nothing, or has no
 /// figure, stands between them without ending the row.
 fn same_way(points: &[Point]) -> Option<Sign> {
-    let corrections = points.iter().rev().filter(|point| point.touched).filter_map(|point| {
+    let set = points.iter().rev().filter(|point| point.touched && !point.work_alone);
+    let corrections = set.filter_map(|point| {
         let by = nominal(point.left.as_ref())? - nominal(point.found.as_ref())?;
         (by != Length::ZERO).then_some(by.nm())
     });

@@ -18,6 +18,7 @@ pub fn of_due(due: &Due) -> &'static Topic {
         Due::Away => &c::AWAY,
         Due::NewDay => &a::DAY,
         Due::Who => &a::WHO,
+        Due::OwedRun(_) => &a::OWED_RUN,
         Due::SourceName(_) => &a::MANUAL,
         Due::PageFigure(..) => &a::PAGE,
         Due::PageDiffers(_) => &a::DIFFERENCE,

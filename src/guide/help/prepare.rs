@@ -11,6 +11,7 @@ use super::{Say, Topic};
 pub(super) static TOPICS: &[&Topic] = &[
     &DAY,
     &WHO,
+    &OWED_RUN,
     &MANUAL,
     &PAGE,
     &DIFFERENCE,
@@ -55,6 +56,25 @@ pub(super) static WHO: Topic = Topic {
     wrong: &[Say(
         All,
         "A nut or a cover that the one before left loose: what is open stands in the top line.",
+    )],
+};
+
+pub(super) static OWED_RUN: Topic = Topic {
+    name: "owed-run",
+    title: "A run that was handed over",
+    words: &["run", "leak check", "release"],
+    what: &[Say(
+        All,
+        "The service before was signed with its run and leak check left to somebody else, and nobody has answered for it.",
+    )],
+    hands: &[Say(
+        All,
+        "Ask whoever ran it. Look for oil at covers, plugs and lines before anything is wiped.",
+    )],
+    drawings: &[],
+    wrong: &[Say(
+        All,
+        "A leak is a fact to keep: told here it is open until somebody says what was done.",
     )],
 };
 

@@ -4,7 +4,10 @@ use super::{Page, listed, sentence};
 use crate::domain::entry::{
     Change, Correct, Entry, Kept, NutSaid, Part, PartKind, Remark, Skip, Skipped, Tick,
 };
-use crate::domain::session::{AT_ONCE, LEAK_TEST_NOW, OpenItem, State, hold_down_of, named_bank};
+use crate::domain::session::{
+    AT_ONCE, LEAK_TEST_NOW, OpenItem, State, hold_down_of, named_bank, nuts_not_tight_of,
+    owed_run_of,
+};
 use crate::domain::units::LengthUnit;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::guide::remarks::TICKS;
@@ -59,7 +62,10 @@ impl Page<'_> {
             Entry::Part(part) => Some(part_words(self.state, part)),
             Entry::Correct(correct) => self.never_out(correct).or_else(|| self.no_work(correct)),
             Entry::Skip(Skip { what: Skipped::Check(id), why, .. }) => {
-                hold_down_of(id).map(|cylinder| (format!("cylinder {cylinder}"), why.clone()))
+                let cylinder = hold_down_of(id).or_else(|| nuts_not_tight_of(id));
+                let worked = cylinder.map(|cylinder| format!("cylinder {cylinder}"));
+                let owed = || owed_run_of(id).map(|_| "run owed before".to_string());
+                worked.or_else(owed).map(|label| (label, why.clone()))
             }
             Entry::Begin(begin) if !begin.left_open.is_empty() => {
                 // Of pieces that others left too it is only kept that they were taken over.

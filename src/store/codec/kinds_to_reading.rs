@@ -93,6 +93,8 @@ pub struct CautionWire {
     safe: bool,
     #[serde(with = "AskedWire")]
     when: Asked,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    out_again: bool,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -3,6 +3,7 @@
 use super::kinds_from_nut::PartKindWire;
 use super::shared::*;
 use crate::domain::entry::{LeftItem, LeftOpen, PartKind};
+use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use serde::{Deserialize, Serialize};
 
@@ -26,12 +27,27 @@ pub enum LeftItemWire {
         part: PartKind,
         #[serde(default, skip_serializing_if = "Option::is_none")]
         bank: Option<String>,
+        #[serde(
+            default,
+            rename = "marked_nm",
+            skip_serializing_if = "Option::is_none",
+            with = "nm_option"
+        )]
+        marked: Option<Length>,
+        #[serde(
+            default,
+            rename = "measured_nm",
+            skip_serializing_if = "Option::is_none",
+            with = "nm_option"
+        )]
+        measured: Option<Length>,
     },
     StopFelt {
         or_hiss: bool,
     },
     TurnsOwed,
     HoldDown(Cylinder),
+    NutsNotTight(Cylinder),
     Pieces {
         bank: String,
         item: String,

@@ -257,7 +257,7 @@ fn what_another_version_has_open_is_told_after_the_one_that_counts_has_ended() {
 #[test]
 fn a_remark_answered_where_it_was_handed_on_to_comes_back_in_no_later_service() {
     let place = with_trainer();
-    let text = "left open by SESSION-1: cracked baffle";
+    let text = "before running: cracked baffle, left open ";
     let remark =
         Remark { text: "cracked baffle".into(), before_running: true, ..Remark::default() };
     let next = |hours: &'static str| {

@@ -25,9 +25,32 @@ fn what_is_not_put_back_behind_the_covers_is_told_and_answered_before_the_next_r
     let tag = place.run(&["tag", "Trainer"]);
     let words = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
     for item in ["PLUGS NOT AT TORQUE YET", "LEADS OFF", "CONTROLS NOT PUT BACK YET"] {
-        let told = format!("before running: left open by SESSION-1: {item}");
+        let told = format!("before running: {item}, left open ");
         assert!(words.contains(&told), "{tag}");
     }
+}
+
+#[test]
+fn what_two_services_left_of_the_same_is_told_once_and_by_the_day_of_the_last() {
+    let place = with_trainer();
+    for _ in 0..2 {
+        let mut mechanic = Mechanic { stops_at: Some("How do they sit?"), ..Mechanic::default() };
+        place.run_asked(&["session", "trainer", "--plain"], &mut mechanic).done();
+        write(&place, &[unsigned()]);
+        place.later(24 * 60);
+    }
+    begin(&place, "", "Gauge 2 intake");
+    let journal = std::fs::read_to_string(place.journals().pop().unwrap()).unwrap();
+    assert_eq!(journal.matches(": LEADS OFF").count(), 1, "{journal}");
+    let tag = place.run(&["tag", "Trainer"]);
+    let words = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert_eq!(words.matches("before running: LEADS OFF, left open ").count(), 1, "{tag}");
+    // The third hands it on once more, and the second's is not taken over anew.
+    write(&place, &[unsigned()]);
+    place.later(24 * 60);
+    begin(&place, "", "Gauge 2 intake");
+    let journal = std::fs::read_to_string(place.journals().pop().unwrap()).unwrap();
+    assert_eq!(journal.matches(": LEADS OFF").count(), 1, "{journal}");
 }
 
 #[test]
@@ -78,5 +101,5 @@ fn covers_that_a_service_closed_unsigned_left_off_are_asked_after_before_the_nex
     begin(&place, "", "Gauge 2 intake");
     let tag = place.run(&["tag", "Trainer"]);
     let told = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(told.contains("before running: left open by SESSION-1: COVERS OFF"), "{tag}");
+    assert!(told.contains("before running: COVERS OFF, left open "), "{tag}");
 }

@@ -236,6 +236,7 @@ fn start() -> Vec<Entry> {
         seen: text("leads off"),
         safe: true,
         when,
+        out_again: false,
     };
     vec![
         Entry::Head(head()),
@@ -251,9 +252,13 @@ fn start() -> Vec<Entry> {
             change: true,
             ..Begin::default()
         }),
-        Entry::Begin(Begin { left_open: left_open(), ..Begin::default() }),
-        Entry::Begin(Begin { left_open: left(&[LeftItem::HoldDown(2)]), ..Begin::default() }),
-        Entry::Begin(Begin { left_open: left(&added::FELT), ..Begin::default() }),
+        Entry::Begin(Begin { left_open: added::left_open(), ..Begin::default() }),
+        Entry::Begin(Begin {
+            left_open: added::left(&[LeftItem::HoldDown(2)]),
+            ..Begin::default()
+        }),
+        Entry::Begin(Begin { left_open: added::left(&added::FELT), ..Begin::default() }),
+        Entry::Begin(Begin { left_open: added::left(&added::sized()), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -273,31 +278,6 @@ fn start() -> Vec<Entry> {
         Entry::Source(SourceRead::Confirmed),
         Entry::Source(SourceRead::Again),
     ]
-}
-
-fn left(items: &[LeftItem]) -> Vec<LeftOpen> {
-    items.iter().map(|item| LeftOpen { from: text("spring"), item: item.clone() }).collect()
-}
-
-fn left_open() -> Vec<LeftOpen> {
-    let pieces = |counted_in, whole| LeftItem::Pieces {
-        bank: text("row"),
-        item: text("cover screw"),
-        out: 12,
-        counted_in,
-        whole,
-    };
-    let part = |valve, part, bank| LeftItem::PartOut { valve, part, bank };
-    let items = [
-        LeftItem::NutSlack(valve()),
-        LeftItem::Unloaded(valve()),
-        part(Some(valve()), PartKind::Pushrod, None),
-        part(None, PartKind::Cam, some("row")),
-        LeftItem::TurnsOwed,
-        pieces(None, true),
-        pieces(Some(11), false),
-    ];
-    left(&items)
 }
 
 fn figure(kind: Kind, figure: Figure) -> SourceRead {

@@ -214,7 +214,13 @@ fn a_valve_left_unloaded_is_let_go_before_any_turn() {
 
 #[test]
 fn a_part_left_out_goes_back_before_any_turn() {
-    let item = LeftItem::PartOut { valve: Some(intake(3)), part: PartKind::Pushrod, bank: None };
+    let item = LeftItem::PartOut {
+        valve: Some(intake(3)),
+        part: PartKind::Pushrod,
+        bank: None,
+        marked: None,
+        measured: None,
+    };
     let left = LeftOpen { from: "spring".into(), item };
     let mut service = Service::after(engines::push_rods(), vec![left]);
     service.calmly_while(|_, due| *due != Due::Scope);

@@ -4,7 +4,7 @@
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::doubt::Doubt;
-use cowlside::domain::entry::{Back, Begin, Remark, Rounds};
+use cowlside::domain::entry::{Back, Begin, Caution, Entry, Remark, Rounds};
 use cowlside::domain::session::{Crank, Due, Input, OpenItem, Refusal};
 use cowlside::domain::verdict::Verdict;
 
@@ -142,9 +142,7 @@ fn what_is_taken_out_or_off_again_to_make_safe_is_asked_about_before_the_run() {
     let mut service = at_first_turn();
     service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
     service.tell(Input::Who("Second".into()));
-    // It was not run meanwhile.
-    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
-    service.tell(Input::Answer(2));
+    // With the plugs out again nobody asks whether it was run meanwhile: it is to be run anew.
     for id in ["plugs-in", "leads", "controls"] {
         service.calmly_while(|service, _| !asked(service, id));
         assert!(asked(&service, id), "{id}: {:?}", service.due());
@@ -172,6 +170,51 @@ fn plugs_that_come_out_later_are_counted() {
     service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
     service.on_to_turn();
     assert_eq!(plugs(&service), 4);
+    service.sign();
+}
+
+/// On another day, with the plugs said to be as this digit has it; then calmly on to the signature: what is asked
+/// of closing up.
+fn asked_after_plugs(service: &Service, digit: u8) -> Vec<String> {
+    let mut service = service.clone();
+    service.tell(Input::Back(Back { new_day: true, ..Back::default() }));
+    service.calmly_while(|service, _| !asked(service, "plugs"));
+    service.tell(Input::Answer(digit));
+    let mut checks = Vec::new();
+    while service.due() != Due::Sign {
+        if let Due::Check(line) = service.due() {
+            checks.push(line.id);
+        }
+        let due = service.due();
+        service.calmly_while(|_, now| *now == due);
+    }
+    checks
+}
+
+#[test]
+fn plugs_that_come_out_again_behind_the_covers_undo_what_was_seen_with_them_in() {
+    let mut service = at_first_turn();
+    service.calmly_while(|_, due| !matches!(due, Due::RunCaution(_) | Due::RunCheck(_)));
+    let undone = ["plugs-in", "two-turns", "leads", "controls", "second-look"];
+    assert_eq!(asked_after_plugs(&service, 1), undone);
+    // They stayed in: what was put back to make it safe is asked, and no turn.
+    assert_eq!(asked_after_plugs(&service, 2), ["plugs-in", "leads", "controls"]);
+    // As a version kept it that did not say so.
+    let mut before = service.clone();
+    before.tell(Input::Back(Back { new_day: true, ..Back::default() }));
+    before.calmly_while(|service, _| !asked(service, "plugs"));
+    let entries = before.session.decide(&Input::Answer(1)).unwrap();
+    for entry in entries {
+        let Entry::Caution(caution) = entry else { panic!("{entry:?}") };
+        assert!(caution.out_again, "{caution:?}");
+        before.keep(Entry::Caution(Caution { out_again: false, ..caution }));
+    }
+    assert!(before.session.state.checks.contains_key("two-turns"));
+    service.tell(Input::Back(Back { new_day: true, ..Back::default() }));
+    service.calmly_while(|service, _| !asked(service, "plugs"));
+    service.tell(Input::Answer(1));
+    let turns = OpenItem::TwoTurnsOwed;
+    assert!(service.open().contains(&turns), "{:?}", service.open());
     service.sign();
 }
 

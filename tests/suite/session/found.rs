@@ -117,10 +117,10 @@ impl Found {
             LeftItem::Unloaded(valve) => {
                 self.unloaded.insert(valve);
             }
-            LeftItem::PartOut { valve, part, bank } => self.parts.push((valve, part, bank)),
+            LeftItem::PartOut { valve, part, bank, .. } => self.parts.push((valve, part, bank)),
             LeftItem::StopFelt { .. } => {}
             LeftItem::TurnsOwed => self.turns_owed = true,
-            LeftItem::HoldDown(cylinder) => {
+            LeftItem::HoldDown(cylinder) | LeftItem::NutsNotTight(cylinder) => {
                 self.hold_down.insert(cylinder);
                 self.loose.insert(cylinder);
             }

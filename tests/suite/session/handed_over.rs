@@ -6,7 +6,9 @@ use super::harness::{Service, profile_text, why};
 use super::parts::{begun, survey};
 use cowlside::domain::entry::{Remark, Rounds};
 use cowlside::domain::profile::Adjuster;
-use cowlside::domain::session::{Due, Input, OpenItem, RUN_HANDED_OVER, Refusal, is_handed_on};
+use cowlside::domain::session::{
+    Due, Input, OpenItem, OwedRun, RUN_HANDED_OVER, Refusal, hand_on, handed_on, is_handed_on,
+};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Torque;
 use cowlside::guide::status::notice;
@@ -58,7 +60,7 @@ fn a_run_that_is_handed_over_stays_open_until_somebody_says_what_was_seen() {
     let other = Input::SettleRemark { seq: seq + 1, text: "dry".into() };
     assert_eq!(service.refused(other), Refusal::Closed);
     let asks = Talk::call(&service.session, Command::Remark, Default::default());
-    let answered = keys(&service, asks, &["1", "run up by the owner, all dry"]);
+    let answered = keys(&service, asks, &["1", "9", "run up by the owner, all dry"]);
     kept(&mut service, answered);
     assert_eq!(service.open(), []);
     assert_eq!(service.refused(Input::SettleRemark { seq, text: "dry".into() }), Refusal::Closed);
@@ -84,6 +86,12 @@ fn remark(text: &str) -> Input {
 fn what_others_left_comes_behind_what_was_found_today_and_wants_an_answer_that_fits() {
     let left = "left open by spring: COVERS NOT AT TORQUE YET";
     assert!(is_handed_on(left) && !is_handed_on("baffle left open by me"));
+    let short = |text: &str| cowlside::domain::session::remark_in_short(text);
+    assert_eq!(short(left), "COVERS NOT AT TORQUE YET, left open by spring");
+    let dated = hand_on("spring", Some("2026-03-14"), "LEADS OFF");
+    assert_eq!(short(&dated), "LEADS OFF, left open 2026-03-14");
+    assert_eq!(handed_on(&dated).unwrap().from, "spring");
+    assert_eq!(short("LEADS OFF"), "LEADS OFF");
     let mut service = Service::new(flat_four());
     service.tell(remark(left)).tell(remark("baffle cracked"));
     service.prepare(Rounds::SetThenRecheck, None);
@@ -93,7 +101,7 @@ fn what_others_left_comes_behind_what_was_found_today_and_wants_an_answer_that_f
         due => panic!("{due:?}"),
     };
     assert_eq!(due(&service), "baffle cracked");
-    let answered = keys(&service, Answered::Next(Talk::default()), &["stop drilled"]);
+    let answered = keys(&service, Answered::Next(Talk::default()), &["9", "stop drilled"]);
     kept(&mut service, answered);
     assert_eq!(due(&service), left);
     // Words alone are no answer; nor is it settled by not having been done.
@@ -101,8 +109,11 @@ fn what_others_left_comes_behind_what_was_found_today_and_wants_an_answer_that_f
     assert!(matches!(words, Answered::Refused(..)), "{words:?}");
     let not_done = keys(&service, Answered::Next(Talk::default()), &["3"]);
     assert!(matches!(&not_done, Answered::Refused(_, words) if words.contains("stays open")));
-    let answered =
-        keys(&service, Answered::Next(Talk::default()), &["1", "each traced to its plug, by me"]);
+    let answered = keys(
+        &service,
+        Answered::Next(Talk::default()),
+        &["1", "9", "each traced to its plug, by me"],
+    );
     kept(&mut service, answered);
     let said = &service.session.state.remarks.last().unwrap().1;
     assert_eq!(said.text, "done: each traced to its plug, by me");
@@ -237,4 +248,99 @@ fn that_nothing_was_off_here_answers_for_nothing_that_others_left_off() {
     let open = service.open();
     assert!(open.iter().any(|item| matches!(item, OpenItem::BeforeRunning { .. })), "{open:?}");
     service.sign();
+}
+
+/// After a service whose run was handed over, up to the question of it.
+fn after_a_run_handed_over() -> Service {
+    let mut service = Service::new(flat_four());
+    let left = hand_on("spring", Some("2026-03-14"), &OpenItem::RunHandedOver.to_string());
+    service.tell(remark(&left)).tell(Input::Who("First".into()));
+    assert!(matches!(service.due(), Due::OwedRun(_)), "{:?}", service.due());
+    service
+}
+
+#[test]
+fn a_run_that_the_service_before_handed_over_is_asked_about_at_the_start() {
+    let service = after_a_run_handed_over();
+    let ask = Talk::default().prompt(&service.session);
+    assert!(ask.lines[0].ends_with("do not release, left open 2026-03-14"), "{ask:?}");
+    let mut dry = service.clone();
+    let answered = keys(&dry, Answered::Next(Talk::default()), &["1"]);
+    kept(&mut dry, answered);
+    assert_eq!(dry.open(), []);
+    dry.sign();
+    // A leak is open from there on, and bars the run of this service.
+    let mut leaked = service.clone();
+    let answered = keys(&leaked, Answered::Next(Talk::default()), &["2", "1"]);
+    kept(&mut leaked, answered);
+    let leak = |item: &OpenItem| matches!(item, OpenItem::BeforeRunning { text, .. } if text == "leaked at its run: a valve cover");
+    assert!(leaked.open().len() == 1 && leak(&leaked.open()[0]), "{:?}", leaked.open());
+    leaked.calmly_while(|_, due| !matches!(due, Due::BeforeRunning(..)));
+    assert!(matches!(leaked.due(), Due::BeforeRunning(..)), "{:?}", leaked.due());
+    leaked.sign();
+    // Taken back, it is asked again.
+    dry = service.clone();
+    let answered = keys(&dry, Answered::Next(Talk::default()), &["3"]);
+    kept(&mut dry, answered);
+    assert!(!matches!(dry.due(), Due::OwedRun(_)));
+    dry.tell(Input::TakeBack);
+    assert!(matches!(dry.due(), Due::OwedRun(_)));
+}
+
+#[test]
+fn one_that_was_not_made_yet_is_the_run_of_this_service_or_is_handed_on() {
+    let mut service = after_a_run_handed_over();
+    service.tell(Input::OwedRun(OwedRun::NotYet));
+    // Closed before it, the next service is handed it on.
+    let mut closed = service.clone();
+    closed.tell(Input::CloseUnsigned { why: why() });
+    assert!(closed.open().contains(&OpenItem::RunHandedOver), "{:?}", closed.open());
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("run owed before") && sheet.contains("not run yet"), "{sheet}");
+    service.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
+    let mut handed = service.clone();
+    service.sign();
+    assert_eq!(service.open(), []);
+    // Not run this time either, for whatever reason, it is handed over once more.
+    handed.tell(Input::SkipRun { why: "weather".into() });
+    handed.sign();
+    assert_eq!(handed.open(), [OpenItem::RunHandedOver]);
+    // As it is where none was owed.
+    let mut other = Service::new(flat_four());
+    other.prepare(Rounds::SetThenRecheck, None);
+    other.calmly_while(|_, due| !matches!(due, Due::RunCheck(_)));
+    other.tell(Input::SkipRun { why: "weather".into() });
+    assert_eq!(other.sign().open(), []);
+}
+
+#[test]
+fn names_that_are_known_here_have_a_digit_and_any_other_is_typed() {
+    let mut before = Service::new(flat_four());
+    before.tell(Input::Who("A. Fitter".into()));
+    let services = vec![cowlside::domain::service::Service::of(&before.session)];
+    let earlier = Earlier { services: services.into(), ..Earlier::default() };
+    let beside = std::sync::Arc::new(cowlside::guide::Beside { earlier, ..Default::default() });
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    let called = |digits: &[&str]| {
+        let asked = Talk::call(&service.session, Command::Who, beside.clone());
+        let Answered::Keep(entries) = keys(&service, asked, digits) else { panic!("{digits:?}") };
+        format!("{entries:?}")
+    };
+    assert!(called(&["1"]).contains("A. Fitter"));
+    assert!(called(&["9", "B. Smith"]).contains("B. Smith"));
+}
+
+#[test]
+fn the_cause_of_a_stop_is_given_by_a_digit_or_in_words() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "two-turns"));
+    service.tell(Input::Answer(2));
+    for digits in [&["1", "1"][..], &["1", "9", "a wrench under the cover"]] {
+        let answered = keys(&service, Answered::Next(Talk::default()), digits);
+        let mut service = service.clone();
+        kept(&mut service, answered);
+        assert!(!service.open().iter().any(|item| matches!(item, OpenItem::StopFelt { .. })));
+    }
 }

@@ -204,7 +204,7 @@ fn nothing_turns_before_somebody_has_said_how_the_cylinder_is_held_down() {
     assert!(ask.lines.iter().any(|line| line.contains("crank is not turned")), "{ask:?}");
     // Nobody looked at its nuts: it stays so.
     let Answered::Next(nuts) = Talk::default().answer(&service.session, "0") else { panic!() };
-    let refused = nuts.clone().answer(&service.session, "2");
+    let refused = nuts.clone().answer(&service.session, "0");
     assert!(matches!(&refused, Answered::Refused(_, words) if words.contains("do not turn")));
     kept(&mut service, &["0", "1"]);
     assert!(matches!(service.due(), Due::Turn { .. }), "{:?}", service.due());
@@ -370,4 +370,94 @@ fn once_it_is_closed_up_it_is_asked_before_the_signature() {
     assert_eq!(service.due(), Due::HoldDown(3));
     let title = Talk::default().prompt(&service.session).title;
     assert!(title.contains("not signed before") && !title.contains("cover"), "{title}");
+}
+
+#[test]
+fn nuts_that_are_not_tight_are_kept_and_nothing_turns_before_they_are_torqued() {
+    let mut service = worked("cylinder");
+    service.calmly_while(|_, due| *due != Due::HoldDown(3));
+    let not_looked = ["0", "0"];
+    let mut talk = Talk::default();
+    for key in not_looked {
+        match talk.answer(&service.session, key) {
+            Answered::Next(next) => talk = next,
+            Answered::Refused(_, words) => assert!(words.contains("look at each nut"), "{words}"),
+            other => panic!("{other:?}"),
+        }
+    }
+    kept(&mut service, &["0", "2"]);
+    let loose = OpenItem::NutsNotTight(3);
+    assert_eq!(service.open().first(), Some(&loose), "{:?}", service.open());
+    assert!(!service.open().contains(&OpenItem::HoldDown(3)));
+    // Whatever is asked, the crank stands: and by the spanner it is not answered any more.
+    assert_eq!(service.due(), Due::HoldDown(3));
+    assert_eq!(service.refused(Input::HoldDownNotMeasured), Refusal::NotNow);
+    let ask = Talk::default().prompt(&service.session);
+    assert!(ask.title.contains("HOLD-DOWN NUTS NOT TIGHT, do not turn"), "{ask:?}");
+    assert!(!ask.ask.contains("0 ="), "{ask:?}");
+    // More work makes them no tighter.
+    let mut more = service.clone();
+    more.tell(work(3, "valve or seat"));
+    assert!(more.open().contains(&loose), "{:?}", more.open());
+    // On the notice, on the way back, in the record.
+    service.tell(Input::Away(String::new()));
+    let words = "HOLD-DOWN NUTS NOT TIGHT: cylinder 3, DO NOT TURN";
+    let (lines, _) = hangar::lines(&service.session, &Earlier::default());
+    assert!(lines.iter().any(|line| line == words), "{lines:?}");
+    assert_eq!(hangar::large(&service.session).as_deref(), Some("CYL 3 NUTS LOOSE"));
+    let back = cowlside::guide::status::way_back(&service.session, &Earlier::default());
+    assert!(back[0].contains(words), "{back:?}");
+    let sheet = record(&service.session, &Earlier::default());
+    assert!(sheet.contains("hold-down nuts not tight"), "{sheet}");
+    service.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::Turn { .. }));
+    assert_eq!(service.due(), Due::HoldDown(3));
+    // Closed so, the next service has it, and asks before anything turns.
+    let mut closed = service.clone();
+    closed.tell(Input::CloseUnsigned { why: why() });
+    let left = closed.session.state.left_open("spring");
+    assert!(left.iter().any(|left| left.item == LeftItem::NutsNotTight(3)), "{left:?}");
+    let mut next = Service::after(flat_four(), left);
+    assert!(next.open().contains(&loose), "{:?}", next.open());
+    next.calmly_while(|_, due| !matches!(due, Due::HoldDown(_) | Due::Turn { .. }));
+    assert_eq!(next.due(), Due::HoldDown(3));
+    assert_eq!(next.refused(Input::HoldDownNotMeasured), Refusal::NotNow);
+    next.tell(torque("22 N·m"));
+    assert!(!next.open().contains(&loose));
+    next.sign();
+    service.tell(torque("22 N·m"));
+    assert!(!service.open().contains(&loose) && !matches!(service.due(), Due::HoldDown(_)));
+    service.sign();
+}
+
+#[test]
+fn a_torque_that_no_hold_down_nut_has_is_asked_once_more() {
+    let mut service = worked("cylinder");
+    service.calmly_while(|_, due| *due != Due::HoldDown(3));
+    let unit = |service: &Service, unit: &str| {
+        let Answered::Next(talk) = Talk::default().answer(&service.session, "2222") else {
+            panic!("a unit is asked")
+        };
+        let choices = talk.prompt(&service.session).field.choices;
+        choices.iter().find(|one| one.label.contains(unit)).unwrap().digit.to_string()
+    };
+    let inch = unit(&service, "lbf·in (");
+    let talk = ["2222", &inch].iter().fold(Talk::default(), |talk, key| {
+        match talk.answer(&service.session, key) {
+            Answered::Next(talk) => talk,
+            other => panic!("{key}: {other:?}"),
+        }
+    });
+    let ask = talk.prompt(&service.session);
+    assert!(ask.ask.starts_with("Look at the wrench once more"), "{ask:?}");
+    assert!(ask.lines.iter().any(|line| line.contains("2222 lbf·in (")), "{ask:?}");
+    // Typed again it is asked as at first.
+    let Answered::Next(again) = talk.answer(&service.session, "2") else { panic!("once more") };
+    assert!(!again.is_begun(), "{again:?}");
+    kept(&mut service.clone(), &["2222", &inch, "1"]);
+    kept(&mut service.clone(), &["222", &inch]);
+    kept(&mut service, &["22+35", "1"]);
+    let slip = ["22 N·m, 350 N·m"];
+    let mut other = worked("cylinder");
+    other.calmly_while(|_, due| *due != Due::HoldDown(3));
+    assert!(matches!(Talk::default().answer(&other.session, slip[0]), Answered::Next(_)));
 }

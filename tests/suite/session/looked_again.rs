@@ -5,6 +5,7 @@ use super::harness::{Service, why};
 use cowlside::domain::entry::{Entry, On, Rounds, Step};
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::valve::{Standing, Valve};
+use cowlside::guide::{Answered, Command, Talk};
 
 /// Locked and gauged so, however it is doubted.
 fn tries(service: &mut Service, typed: &str) {
@@ -172,4 +173,45 @@ fn what_is_set_once_the_rounds_are_done_is_looked_at_after_a_turn() {
     let target = super::mechanic::on_target(&service.session.state, last.kind);
     tries(&mut service, &target);
     only_after_a_turn(&mut service, last);
+}
+
+#[test]
+fn what_is_seen_after_the_two_turns_asks_whether_it_was_turned_since() {
+    let mut service = in_the_recheck();
+    let (watch, last) = {
+        let stop = service.session.state.stops().last().unwrap();
+        (stop.watch, stop.gauge[1].valve)
+    };
+    service.on_to_gauge(last).tell(Input::NutFoundSlack(last));
+    let target = super::mechanic::on_target(&service.session.state, last.kind);
+    tries(&mut service, &target);
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+    assert!(matches!(service.due(), Due::Turn { there: false, .. }), "{:?}", service.due());
+    let seen = |service: &mut Service, digit: &str| {
+        let asked = Talk::call(&service.session, Command::SeeOverlap, Default::default());
+        let Answered::Next(talk) = asked else { panic!("{asked:?}") };
+        let Answered::Next(talk) = talk.answer(&service.session, &watch.to_string()) else {
+            panic!("turned since?")
+        };
+        assert!(talk.prompt(&service.session).ask.starts_with("Was it turned all the way round"));
+        let Answered::Keep(entries) = talk.answer(&service.session, digit) else { panic!() };
+        entries.into_iter().for_each(|entry| service.keep(entry));
+    };
+    let mut stood = service.clone();
+    seen(&mut stood, "2");
+    only_after_a_turn(&mut stood, last);
+    let turns = |service: &Service| {
+        let of = |kept: &&cowlside::domain::entry::Kept| {
+            matches!(kept.entry, Entry::At(cowlside::domain::entry::At::Stop { .. }))
+        };
+        service.session.kept.iter().filter(of).count()
+    };
+    let arrived = service.session.state.arrived;
+    seen(&mut service, "1");
+    assert!(matches!(service.due(), Due::Turn { there: true, .. }), "{:?}", service.due());
+    assert!(service.session.state.arrived > arrived, "it was turned");
+    let told = turns(&service);
+    service.calmly_while(|_, due| *due != Due::Gauge(last, Step::Recheck));
+    assert_eq!(turns(&service), told, "no further turn");
+    service.sign();
 }

@@ -7,8 +7,8 @@ use cowlside::domain::entry::{
 use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{
-    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, PRESSED_BY_MISTAKE, Session, State,
-    WRONG_PLACE,
+    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, OwedRun, PRESSED_BY_MISTAKE, Session,
+    State, WRONG_PLACE,
 };
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Cylinder, Kind, Valve};
@@ -70,6 +70,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::Away => Input::Back(Back { after_min: Some(20), ..Back::default() }),
         Due::NewDay => Input::NotRunSince,
         Due::Who => Input::Who("First".into()),
+        Due::OwedRun(_) => Input::OwedRun(OwedRun::Dry),
         Due::SourceName(_) => {
             Input::NameSource { source: state.facts().source.clone(), practice: false }
         }
@@ -196,7 +197,8 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Threads(..), 0) => Input::Threads(9),
         (Due::ThreadsOutside(..), 0..=2) => Input::LeaveThreads { why: why() },
         (Due::ThreadsOutside(valve, ..), 3) => Input::OpenSet(*valve),
-        (Due::HoldDown(_), 0..=3) => Input::HoldDownNotMeasured,
+        (Due::HoldDown(_), 0..=2) => Input::HoldDownNotMeasured,
+        (Due::HoldDown(_), 3) => Input::NutsNotTight,
         (Due::HoldDown(cylinder), 4) => {
             Input::HoldDown("30 N·m".into(), state.gauged_at_no_torque(*cylinder))
         }

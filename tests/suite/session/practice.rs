@@ -7,7 +7,7 @@ use cowlside::domain::entry::Sign;
 use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Due, Input};
 use cowlside::guide::glance::whereabouts;
-use cowlside::guide::{Beside, Talk, place};
+use cowlside::guide::{Answered, Beside, Command, Talk, place};
 
 /// Goes through a whole service; returns what each question and each place said.
 fn walked(practice: bool) -> Vec<(String, Vec<String>)> {
@@ -66,4 +66,25 @@ fn a_page_beside_a_service_for_practice_says_so_once() {
     assert_eq!(place::beside(own.clone(), Some(&own)), own);
     assert_eq!(place::beside("help".into(), Some(&"prepare".into())), "help");
     assert_eq!(place::beside("help".into(), None), "help");
+}
+
+#[test]
+fn in_practice_another_profile_is_taken_without_the_name_of_a_manual() {
+    let asked = |practice: bool| {
+        let mut service = Service::new(flat_four());
+        service.calmly_while(|_, due| !matches!(due, Due::SourceName(_)));
+        let source = Source { document: "Handbook".into(), ..Source::default() };
+        let source = if practice { Source::default() } else { source };
+        service.tell(Input::NameSource { source, practice });
+        let beside = Beside { profiles: vec!["flat-six".into()], ..Beside::default() };
+        let call = Talk::call(&service.session, Command::ReplaceProfile, beside.into());
+        let Answered::Next(talk) = call else { panic!("{call:?}") };
+        let Answered::Next(talk) = talk.answer(&service.session, "1") else { panic!("chosen") };
+        (talk.prompt(&service.session).ask, talk.answer(&service.session, "1"))
+    };
+    let (ask, answered) = asked(true);
+    assert_eq!(ask, "Why?");
+    let Answered::ReplaceProfile { name, source, .. } = answered else { panic!("{answered:?}") };
+    assert_eq!((name.as_str(), source.as_str()), ("flat-six", "no manual: practice"));
+    assert!(asked(false).0.starts_with("Source: document"));
 }

@@ -174,3 +174,28 @@ fn while_shims_are_out_the_drawing_shows_which_is_due_and_what_the_others_read()
     assert_eq!(stand(&service)[0], NotYet, "nothing was read with the new shim");
     assert_eq!(stand(&service)[1], Tight);
 }
+
+#[test]
+fn a_shim_that_the_service_before_measured_is_not_asked_for_its_size_again() {
+    let mut service = begun(engines::vee_twin(), &[]);
+    survey(&mut service, &[(intake(1), "30")]);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    service.tell(shim(true, intake(1), "2.80", "2.79")).tell(Input::CloseUnsigned { why: why() });
+    let left = service.session.state.left_open("spring");
+    let mut next = Service::after(engines::vee_twin(), left.clone());
+    assert_eq!(next.session.state.sizes_owed, []);
+    let size = next.session.state.fitted_size(intake(1)).unwrap();
+    assert_eq!(size.text(LengthUnit::Mm), "2.79 mm", "measured counts before marked");
+    assert_eq!(next.session.state.removed.len(), 1);
+    let told = next.session.state.left_open("summer").into_iter().map(|left| left.item);
+    assert!(left.iter().map(|left| left.item.clone()).eq(told), "handed on as it was");
+    assert!(left.iter().all(|left| next.session.state.knows_of(&left.item)), "{left:?}");
+    next.sign();
+    // One that nobody measured is asked for.
+    let mut service = begun(engines::vee_twin(), &[]);
+    survey(&mut service, &[(intake(1), "30")]);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    service.tell(shim(true, intake(1), "", "")).tell(Input::CloseUnsigned { why: why() });
+    let next = Service::after(engines::vee_twin(), service.session.state.left_open("spring"));
+    assert_eq!(next.session.state.sizes_owed, [(intake(1), PartKind::Shim)]);
+}

@@ -77,7 +77,13 @@ fn a_slack_nut_outside_the_scope_is_told_shown_and_locked() {
 
 #[test]
 fn a_part_out_of_a_cylinder_outside_the_scope_is_not_left_out_on_the_drawing() {
-    let item = LeftItem::PartOut { valve: Some(exhaust(3)), part: PartKind::Rocker, bank: None };
+    let item = LeftItem::PartOut {
+        valve: Some(exhaust(3)),
+        part: PartKind::Rocker,
+        bank: None,
+        marked: None,
+        measured: None,
+    };
     let left = LeftOpen { from: "spring".into(), item };
     let mut service = Service::after(flat_four(), vec![left]);
     service.calmly_while(|_, due| *due != Due::Scope);

@@ -138,7 +138,7 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             }
             OpenItem::PartOut(..) => parts += 1,
             OpenItem::TurnsOwed => owed = true,
-            OpenItem::HoldDown(cylinder) => {
+            OpenItem::HoldDown(cylinder) | OpenItem::NutsNotTight(cylinder) => {
                 hold_down.insert(*cylinder);
             }
             OpenItem::BeforeRunning { seq, .. } => {

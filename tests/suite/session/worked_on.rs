@@ -168,3 +168,56 @@ fn a_valve_that_is_set_after_work_on_its_cylinder_was_set() {
     let sheet = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(sheet.contains("1 valve adjusted: 3 intake; 1 valve gauged after work"), "{sheet}");
 }
+
+#[test]
+fn that_another_stop_is_next_after_the_work_is_told_once() {
+    let told = |service: &Service| {
+        let lines = cowlside::guide::Talk::default().prompt(&service.session).lines.join(" ");
+        lines.contains("The order is made anew after the work on").then_some(lines)
+    };
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SurveySetRecheck, None);
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { stop: 2, .. }));
+    assert_eq!(told(&service), None);
+    let before = service.session.state.stops()[1].gauge[0].valve.cylinder;
+    service.tell(work(before, "rocker"));
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+    let Due::Turn { stop, .. } = service.due() else { panic!("{:?}", service.due()) };
+    assert_ne!(stop, 2);
+    let lines = told(&service).unwrap();
+    assert!(lines.contains(&format!("after the work on {before}: next ")), "{lines}");
+    service.calmly_while(|_, due| matches!(due, Due::Turn { .. } | Due::Rock { .. }));
+    service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
+    assert_eq!(told(&service), None, "once");
+    service.sign();
+}
+
+#[test]
+fn a_valve_that_was_never_gauged_is_not_gauged_again() {
+    let title = |service: &Service| cowlside::guide::Talk::default().prompt(&service.session).title;
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SurveySetRecheck, None);
+    service.tell(work(3, "valve or seat"));
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(valve, _) if *valve == intake(3)));
+    assert_eq!(title(&service), "Gauge 3 intake as it is now");
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(valve, _) if *valve == exhaust(3)));
+    service.tell(work(3, "valve or seat"));
+    service.calmly_while(|_, due| !matches!(due, Due::Gauge(valve, _) if *valve == intake(3)));
+    assert_eq!(title(&service), "Gauge 3 intake again");
+    service.sign();
+}
+
+#[test]
+fn history_and_comparison_say_of_such_a_valve_that_it_was_worked_on() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_round(1).on_to_gauge(intake(3));
+    service.tell(work(3, "valve or seat")).sign();
+    let made = cowlside::domain::service::Service::of(&service.session);
+    let of = |valve| made.outcome(valve).unwrap();
+    assert_eq!(of(intake(3)).work_alone.as_deref(), Some("valve or seat"));
+    assert_eq!(of(intake(1)).work_alone, None);
+    let compared = cowlside::domain::compare::compare(&made, &made);
+    let moved = compared.valves.iter().find(|one| one.valve == intake(3)).unwrap();
+    let notes = cowlside::report::compare_sheet::valve_notes(moved);
+    assert!(notes.contains("worked on (valve or seat) and gauged after it, not set"), "{notes}");
+}

@@ -1,14 +1,65 @@
 //! Sample entries with members that only newer versions write.
 
-use super::{nm, text, valve};
-use cowlside::domain::entry::{Entry, LeftItem, Part, PartKind, Seal};
+use super::{nm, some, text, valve};
+use cowlside::domain::entry::{Asked, Caution, Entry, LeftItem, LeftOpen, Part, PartKind, Seal};
 
 /// What was felt at either of the turns by hand.
 pub const FELT: [LeftItem; 2] =
     [LeftItem::StopFelt { or_hiss: false }, LeftItem::StopFelt { or_hiss: true }];
 
+/// What a session of this name left open.
+pub fn left(items: &[LeftItem]) -> Vec<LeftOpen> {
+    items.iter().map(|item| LeftOpen { from: text("spring"), item: item.clone() }).collect()
+}
+
+/// All that can be, as the first version to write it did.
+pub fn left_open() -> Vec<LeftOpen> {
+    let pieces = |counted_in, whole| LeftItem::Pieces {
+        bank: text("row"),
+        item: text("cover screw"),
+        out: 12,
+        counted_in,
+        whole,
+    };
+    let part = |valve, part, bank| {
+        let (marked, measured) = (None, None);
+        LeftItem::PartOut { valve, part, bank, marked, measured }
+    };
+    let items = [
+        LeftItem::NutSlack(valve()),
+        LeftItem::Unloaded(valve()),
+        part(Some(valve()), PartKind::Pushrod, None),
+        part(None, PartKind::Cam, some("row")),
+        LeftItem::TurnsOwed,
+        pieces(None, true),
+        pieces(Some(11), false),
+    ];
+    left(&items)
+}
+
+/// A part that is out with its sizes told, and nuts that are not tight.
+pub fn sized() -> [LeftItem; 2] {
+    let out = LeftItem::PartOut {
+        valve: Some(valve()),
+        part: PartKind::Shim,
+        bank: None,
+        marked: Some(nm(2_650_000)),
+        measured: Some(nm(2_648_000)),
+    };
+    [out, LeftItem::NutsNotTight(2)]
+}
+
 pub fn added() -> Vec<Entry> {
     vec![
+        Entry::Caution(Caution {
+            id: text("plugs"),
+            asked: text("plugs out?"),
+            digit: 1,
+            seen: text("one out of each cylinder"),
+            safe: true,
+            when: Asked::Back,
+            out_again: true,
+        }),
         Entry::Part(Part {
             valve: Some(valve()),
             part: PartKind::Shim,

@@ -1,0 +1,91 @@
+//! The run of a service before this one that was handed over: asked about at the start, and where it was not
+//! run yet, answered by this service's own run.
+
+use super::carried::handed_on;
+use super::decide::{Decided, text};
+use super::due::Due;
+use super::open::OpenItem;
+use super::refusal::Refusal;
+use super::state::State;
+use crate::domain::entry::{Entry, Remark, Skip, Skipped};
+
+/// How the id begins under which it is kept that it was not run yet; the seq of the remark follows.
+const OWED: &str = "owed-run ";
+/// What is kept as the reason then.
+const NOT_RUN_YET: &str = "not run yet: the run of this service answers for it";
+
+/// What became of a run that was handed over.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum OwedRun {
+    /// It was run, and nothing leaked.
+    Dry,
+    /// It was run, and leaked there.
+    Leaked(String),
+    /// It was not run yet.
+    NotYet,
+}
+
+impl State {
+    /// Lists the remarks by which a run that was handed over is still owed.
+    fn owed_runs(&self) -> impl Iterator<Item = u64> + '_ {
+        let owed = OpenItem::RunHandedOver.to_string();
+        let open = self
+            .remarks
+            .iter()
+            .filter(|(seq, remark)| remark.before_running && !self.settled.contains(seq));
+        open.filter(move |(_, remark)| {
+            handed_on(&remark.text).is_some_and(|handed| handed.item == owed)
+        })
+        .map(|(seq, _)| *seq)
+    }
+
+    /// Asked before anything else of the engine; later it comes up before the run.
+    pub(super) fn due_of_owed_run(&self) -> Option<Due> {
+        let at_the_start = self.begin.rounds.is_none();
+        self.owed_runs().next().filter(|_| at_the_start).map(Due::OwedRun)
+    }
+
+    /// Tells whether this service owes the run of one before it.
+    pub(super) fn owes_a_run(&self) -> bool {
+        !self.undone.not_run_yet.is_empty()
+    }
+
+    /// Tells whether it was closed unsigned without that run.
+    pub(super) fn closed_without_run(&self) -> bool {
+        self.sealed == Some(false) && self.owes_a_run() && !self.run_answered_all()
+    }
+
+    pub(super) fn decide_owed_run(&self, became: &OwedRun) -> Decided {
+        let Due::OwedRun(seq) = self.due() else { return Err(Refusal::NotNow) };
+        let settled = |words: &str| {
+            Entry::Remark(Remark { text: words.into(), settles: Some(seq), ..Remark::default() })
+        };
+        Ok(match became {
+            OwedRun::Dry => vec![settled("run and leak-checked since: dry")],
+            OwedRun::Leaked(place) => {
+                let leak = format!("leaked at its run: {}", text(place, "where it leaked")?);
+                let open = Remark { text: leak, before_running: true, ..Remark::default() };
+                // What is open first: what is cut off behind it is asked again.
+                vec![Entry::Remark(open), settled("run since: it leaked")]
+            }
+            OwedRun::NotYet => {
+                let what = Skipped::Check(format!("{OWED}{seq}"));
+                vec![Entry::Skip(Skip::of(what, NOT_RUN_YET))]
+            }
+        })
+    }
+
+    /// Keeps that it was not run yet, so that this service's own run is that run; tells whether the check of this
+    /// id is one.
+    pub(super) fn not_run_yet(&mut self, id: &str) -> bool {
+        let Some(seq) = owed_run_of(id) else { return false };
+        self.undone.not_run_yet.insert(seq);
+        self.settled.insert(seq);
+        true
+    }
+}
+
+/// Finds the remark by which a run is owed by the id under which it is kept that it was not run yet.
+pub fn owed_run_of(id: &str) -> Option<u64> {
+    id.strip_prefix(OWED)?.parse().ok()
+}
