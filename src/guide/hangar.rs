@@ -63,6 +63,7 @@ pub(super) fn large_words(state: &State, item: &OpenItem) -> Option<String> {
         OpenItem::StopFelt { .. } => "STOP FELT".into(),
         OpenItem::TurnsOwed => "NOT TURNED THROUGH".into(),
         OpenItem::HoldDown(cylinder) => format!("CYL {cylinder} HOLD-DOWN"),
+        OpenItem::GaugeAfter(valve) => format!("GAUGE {}", valve_short(state, *valve)),
         OpenItem::BeforeRunning { .. } => return None,
         OpenItem::Missing { missing, .. } => format!("{} MISSING", pieces(*missing)),
         OpenItem::Surplus { surplus, .. } => format!("{} TOO MANY", pieces(*surplus)),

@@ -34,6 +34,7 @@ impl State {
         items.extend(self.felt_by_hand().map(|or_hiss| LeftItem::StopFelt { or_hiss }));
         items.extend(self.must_turn_through().then_some(LeftItem::TurnsOwed));
         items.extend(self.hold_downs_owed().map(LeftItem::HoldDown));
+        items.extend(self.gauged_after());
         items.extend(
             self.out.iter().filter(|line| line.is_open()).map(|line| self.pieces(line, from)),
         );
@@ -61,7 +62,7 @@ impl State {
         let known = |valve: &Valve| self.facts().valves().contains(valve);
         match item {
             LeftItem::NutSlack(valve) => self.has_screws() && known(valve),
-            LeftItem::Unloaded(valve) => known(valve),
+            LeftItem::Unloaded(valve) | LeftItem::GaugeAfter { valve, .. } => known(valve),
             LeftItem::PartOut { valve, bank, .. } => {
                 let banks = &self.facts().layout.banks;
                 valve.as_ref().is_none_or(known)
@@ -130,16 +131,28 @@ impl State {
             LeftItem::PartOut { valve, part, bank } => {
                 let (valve, part, bank, typed) = (*valve, *part, bank.clone(), String::new());
                 let (marked, measured, seen) = (None, None, None);
-                let (out, size_only) = (true, false);
-                let out = Part { valve, part, out, marked, measured, typed, bank, seen, size_only };
+                let (out, size_only, undoes_less) = (true, false, false);
+                let out = Part {
+                    valve,
+                    part,
+                    out,
+                    marked,
+                    measured,
+                    typed,
+                    bank,
+                    seen,
+                    size_only,
+                    undoes_less,
+                };
                 self.part(seq, &out);
             }
-            LeftItem::StopFelt { or_hiss } => self.was_felt(*or_hiss),
+            LeftItem::StopFelt { or_hiss } => self.felt_before(*or_hiss),
             LeftItem::TurnsOwed => {
                 self.turned_through();
                 self.turns_owed = true;
             }
             LeftItem::HoldDown(cylinder) => self.carry_hold_down(*cylinder),
+            LeftItem::GaugeAfter { valve, worked } => self.carry_gauge_after(from, *valve, *worked),
             LeftItem::Pieces { bank, item, out, counted_in, whole: _ } => {
                 self.pieces_came_off(item, *out);
                 self.out.push(OutCount {
@@ -167,6 +180,7 @@ impl State {
             | LeftItem::PartOut { .. }
             | LeftItem::StopFelt { .. }
             | LeftItem::TurnsOwed
+            | LeftItem::GaugeAfter { .. }
             | LeftItem::HoldDown(_) => None,
         });
         left.collect()
@@ -184,6 +198,7 @@ impl From<&LeftItem> for OpenItem {
             LeftItem::StopFelt { or_hiss } => OpenItem::StopFelt { or_hiss },
             LeftItem::TurnsOwed => OpenItem::TurnsOwed,
             LeftItem::HoldDown(cylinder) => OpenItem::HoldDown(cylinder),
+            LeftItem::GaugeAfter { valve, .. } => OpenItem::GaugeAfter(valve),
             LeftItem::Pieces { bank, item, out, counted_in: Some(counted), .. } => {
                 OpenItem::of_count(&bank, &item, out, counted)
             }
@@ -222,12 +237,16 @@ impl LeftItem {
                 LeftItem::Pieces { bank, item, .. },
                 LeftItem::Pieces { bank: bank_there, item: item_there, .. },
             ) => of(bank) == of(bank_there) && item == item_there,
+            (LeftItem::GaugeAfter { valve, .. }, LeftItem::GaugeAfter { valve: there, .. }) => {
+                valve == there
+            }
             (
                 LeftItem::NutSlack(_)
                 | LeftItem::Unloaded(_)
                 | LeftItem::PartOut { .. }
                 | LeftItem::StopFelt { .. }
                 | LeftItem::TurnsOwed
+                | LeftItem::GaugeAfter { .. }
                 | LeftItem::HoldDown(_)
                 | LeftItem::Pieces { .. },
                 _,

@@ -26,6 +26,8 @@ pub enum OpenItem {
     TurnsOwed,
     /// A cylinder that was worked on, of which nobody knows the hold-down torque.
     HoldDown(Cylinder),
+    /// A valve that was worked on in a service that has ended, and not gauged after that.
+    GaugeAfter(Valve),
     /// A remark marked "before running".
     BeforeRunning {
         /// The remark's seq.
@@ -129,6 +131,7 @@ impl OpenItem {
             OpenItem::HoldDown(cylinder) => {
                 format!("HOLD-DOWN TORQUE NOT KNOWN: cylinder {cylinder}")
             }
+            OpenItem::GaugeAfter(valve) => format!("GAUGE AFTER WORK: {}", name(*valve)),
             OpenItem::BeforeRunning { text, .. } => {
                 format!("before running: {}", promise_in_short(text))
             }
@@ -168,6 +171,7 @@ impl OpenItem {
             OpenItem::StopFelt { .. } => "STOPS FELT",
             OpenItem::TurnsOwed => "NOT TURNED THROUGH",
             OpenItem::HoldDown(_) => "HOLD-DOWN TORQUES NOT KNOWN",
+            OpenItem::GaugeAfter(_) => "TO GAUGE AFTER WORK",
             OpenItem::BeforeRunning { .. } => "before running",
             OpenItem::Missing { .. } => "places with pieces missing",
             OpenItem::Surplus { .. } => "places with pieces too many",
@@ -194,6 +198,7 @@ impl OpenItem {
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
             | OpenItem::StopFelt { .. }
+            | OpenItem::GaugeAfter(_)
             | OpenItem::TurnsOwed
             | OpenItem::HoldDown(_) => true,
             OpenItem::BeforeRunning { .. }
@@ -234,6 +239,7 @@ impl State {
         items.extend(self.felt_open());
         items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
         items.extend(self.hold_downs_owed().map(OpenItem::HoldDown));
+        items.extend(self.gauge_after_open().into_iter().map(OpenItem::GaugeAfter));
         items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {
             Some(OpenItem::of_count(&line.bank, &line.item, line.out, line.counted_in?))
         }));

@@ -32,6 +32,11 @@ pub enum LeftItemWire {
     },
     TurnsOwed,
     HoldDown(Cylinder),
+    GaugeAfter {
+        #[serde(with = "ValveWire")]
+        valve: Valve,
+        worked: bool,
+    },
     Pieces {
         bank: String,
         item: String,

@@ -174,3 +174,19 @@ fn while_shims_are_out_the_drawing_shows_which_is_due_and_what_the_others_read()
     assert_eq!(stand(&service)[0], NotYet, "nothing was read with the new shim");
     assert_eq!(stand(&service)[1], Tight);
 }
+
+#[test]
+fn a_part_whose_size_is_told_late_is_one_part_on_the_record() {
+    let mut service = begun(engines::vee_twin(), &[]);
+    survey(&mut service, &[(intake(1), "30")]);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    service.tell(shim(true, intake(1), "", "")).tell(shim(true, intake(1), "2.60", ""));
+    let sheet = record(&service.session, &Earlier::default());
+    let rows: Vec<&str> = sheet.lines().filter(|line| line.contains("1 intake  ")).collect();
+    let out = |words: &str| rows.iter().filter(|line| line.contains(words)).count();
+    assert_eq!(
+        (out("shim out"), out("shim that is out: its size, marked 2.60")),
+        (1, 1),
+        "{sheet}"
+    );
+}
