@@ -259,6 +259,7 @@ fn closing(worker: &str) -> Vec<Entry> {
         signed: true,
         why: String::new(),
         tells_not_put_back: None,
+        tells_not_gauged: false,
     };
     vec![
         count("cover screw", 12),

@@ -220,6 +220,7 @@ pub fn entries(owner: &Owner, facts: &Facts, rows: &[Row], meanings: &[Meaning])
         signed: false,
         why: IMPORTED.into(),
         tells_not_put_back: None,
+        tells_not_gauged: false,
     }));
     making.entries
 }
@@ -289,6 +290,7 @@ impl Making<'_> {
             bank: None,
             seen: None,
             size_only: false,
+            undoes_less: false,
         }));
     }
 }

@@ -64,6 +64,7 @@ pub(super) fn large_words(state: &State, item: &OpenItem) -> Option<String> {
         OpenItem::TurnsOwed => "NOT TURNED THROUGH".into(),
         OpenItem::HoldDown(cylinder) => format!("CYL {cylinder} HOLD-DOWN"),
         OpenItem::NutsNotTight(cylinder) => format!("CYL {cylinder} NUTS LOOSE"),
+        OpenItem::GaugeAfter(valve) => format!("GAUGE {}", valve_short(state, *valve)),
         OpenItem::BeforeRunning { .. } => return None,
         OpenItem::Missing { missing, .. } => format!("{} MISSING", pieces(*missing)),
         OpenItem::Surplus { surplus, .. } => format!("{} TOO MANY", pieces(*surplus)),

@@ -175,6 +175,9 @@ fn left_open(session: &Session, item: &LeftItem) -> String {
         LeftItem::NutsNotTight(cylinder) => {
             format!("hold-down nuts of cylinder {cylinder} not tight")
         }
+        LeftItem::GaugeAfter { valve, .. } => {
+            format!("{} to be gauged after work", name(valve))
+        }
         LeftItem::Pieces { bank, item, out, counted_in, .. } => {
             let counted_in = counted_in.map_or("not counted in".into(), |n| format!("{n} in"));
             format!("{out} × {item} out, {counted_in}, {}", where_counted(session, bank))

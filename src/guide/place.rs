@@ -106,6 +106,9 @@ pub fn in_the_job(session: &Session) -> String {
 
 fn round_words(state: &State) -> String {
     let (Some(round), Some((stop, stops))) = (state.round(), state.progress()) else {
+        if state.apart() {
+            return apart_words(state);
+        }
         let over = matches!(state.due(), Due::HoldDown(_));
         return if over { "before closing up" } else { "prepare" }.into();
     };

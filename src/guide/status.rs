@@ -59,6 +59,7 @@ pub(super) fn loudly(state: &State, item: &OpenItem) -> String {
         | OpenItem::ControlsNotBack
         | OpenItem::RunHandedOver
         | OpenItem::StopFelt { .. }
+        | OpenItem::GaugeAfter(_)
         | OpenItem::TurnsOwed
         | OpenItem::Missing { .. }
         | OpenItem::Surplus { .. } => open_words(state, item),

@@ -22,7 +22,9 @@ pub(super) fn asked(session: &Session, place: &str, line: &Line, given: &[String
     let open = state.open_items().into_iter().find(felt);
     let stop = matches!(open, Some(OpenItem::StopFelt { or_hiss: false }));
     let left = state.still_left().into_iter().find(|(_, item)| felt(item));
-    let by = left.map(|(from, _)| format!("Felt in an earlier service: {}.", plain(from)));
+    // Of several services that handed it on the last one is known.
+    let by =
+        left.map(|(from, _)| format!("Felt before this service, handed on by {}.", plain(from)));
     let cams = stop && overhead_cams(state);
     let words = |digit| line.state(digit).map_or("", |seen| seen.words.as_str());
     let found = format!("{}: say what", words(CAUSE_FOUND));

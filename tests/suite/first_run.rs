@@ -24,6 +24,7 @@ fn every_kind_of_open_item_is_named_on_notice_resume_and_tag_the_gravest_first()
         bank,
         seen: None,
         size_only: false,
+        undoes_less: true,
     };
     let cam = part(PartKind::Cam, None, Some("left".into()));
     let made = [

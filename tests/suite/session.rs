@@ -15,6 +15,7 @@ mod flat_four;
 mod forgotten;
 mod found;
 mod found_slack;
+mod gauge_after;
 mod handed_over;
 pub mod harness;
 mod hidden;

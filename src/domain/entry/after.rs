@@ -176,6 +176,9 @@ pub struct Seal {
     /// is not put back is open for whoever comes next. A version that did not write it told of that only
     /// once all was counted in.
     pub tells_not_put_back: Option<bool>,
+    /// Of one that is closed unsigned: whether what was worked on and not gauged after it is told. A version that
+    /// did not write it forgot that.
+    pub tells_not_gauged: bool,
 }
 
 impl Seal {

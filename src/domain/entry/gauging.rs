@@ -197,6 +197,9 @@ pub struct Part {
     /// True where it was said to be out before, and this tells its size. Without it a second of the same valve
     /// is a part of its own, as versions before this one had it.
     pub size_only: bool,
+    /// True where it undoes no more than it says: a stop that was felt stays so while other cams that went in
+    /// are in, and a valve stays one that was only worked on. A version that did not write it forgot both.
+    pub undoes_less: bool,
 }
 
 impl Part {

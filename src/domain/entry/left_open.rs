@@ -44,6 +44,13 @@ pub enum LeftItem {
     HoldDown(Cylinder),
     /// A cylinder was worked on, and its hold-down nuts were seen not to be tight.
     NutsNotTight(Cylinder),
+    /// A valve that was changed, or hangs on a torque that is not known: to be gauged after that.
+    GaugeAfter {
+        /// The valve.
+        valve: Valve,
+        /// It was set or worked on; false where it only lay under cams that were out.
+        worked: bool,
+    },
     /// Hardware that came off and is not in, or not all of it.
     Pieces {
         /// The bank as it is counted in here.

@@ -87,6 +87,7 @@ impl State {
             Entry::Seal(seal) => {
                 self.sealed = Some(seal.signed);
                 self.undone.tells_not_put_back = seal.tells_not_put_back;
+                self.undone.tells_not_gauged = seal.tells_not_gauged;
                 self.unsigned_why = seal.why.clone();
             }
             Entry::Redate(redate) => self.redated = Some(redate.day.clone()),

@@ -76,6 +76,7 @@ impl State {
         items.extend(self.felt_by_hand().map(|or_hiss| LeftItem::StopFelt { or_hiss }));
         items.extend(self.must_turn_through().then_some(LeftItem::TurnsOwed));
         items.extend(self.hold_downs_owed().map(|cylinder| self.hold_down_left(cylinder)));
+        items.extend(self.gauged_after());
         items.extend(
             self.out.iter().filter(|line| line.is_open()).map(|line| self.pieces(line, from)),
         );
@@ -103,7 +104,7 @@ impl State {
         let known = |valve: &Valve| self.facts().valves().contains(valve);
         match item {
             LeftItem::NutSlack(valve) => self.has_screws() && known(valve),
-            LeftItem::Unloaded(valve) => known(valve),
+            LeftItem::Unloaded(valve) | LeftItem::GaugeAfter { valve, .. } => known(valve),
             LeftItem::PartOut { valve, bank, .. } => {
                 let banks = &self.facts().layout.banks;
                 valve.as_ref().is_none_or(known)
@@ -176,17 +177,30 @@ impl State {
                 let (marked, measured, seen) = (*marked, *measured, None);
                 // What was told there is not asked anew here.
                 let told = marked.or(measured).map_or("", |_| Part::SAME_ONE);
-                let (typed, out, size_only) = (told.into(), true, false);
-                let out = Part { valve, part, out, marked, measured, typed, bank, seen, size_only };
+                let typed = told.into();
+                let (out, size_only, undoes_less) = (true, false, false);
+                let out = Part {
+                    valve,
+                    part,
+                    out,
+                    marked,
+                    measured,
+                    typed,
+                    bank,
+                    seen,
+                    size_only,
+                    undoes_less,
+                };
                 self.part(seq, &out);
             }
-            LeftItem::StopFelt { or_hiss } => self.was_felt(*or_hiss),
+            LeftItem::StopFelt { or_hiss } => self.felt_before(*or_hiss),
             LeftItem::TurnsOwed => {
                 self.turned_through();
                 self.turns_owed = true;
             }
             LeftItem::HoldDown(cylinder) => self.carry_hold_down(*cylinder),
             LeftItem::NutsNotTight(cylinder) => self.found_loose(*cylinder),
+            LeftItem::GaugeAfter { valve, worked } => self.carry_gauge_after(from, *valve, *worked),
             LeftItem::Pieces { bank, item, out, counted_in, whole: _ } => {
                 self.pieces_came_off(item, *out);
                 self.out.push(OutCount {
@@ -215,7 +229,8 @@ impl State {
             | LeftItem::StopFelt { .. }
             | LeftItem::TurnsOwed
             | LeftItem::HoldDown(_)
-            | LeftItem::NutsNotTight(_) => None,
+            | LeftItem::NutsNotTight(_)
+            | LeftItem::GaugeAfter { .. } => None,
         });
         left.collect()
     }
@@ -233,6 +248,7 @@ impl From<&LeftItem> for OpenItem {
             LeftItem::TurnsOwed => OpenItem::TurnsOwed,
             LeftItem::HoldDown(cylinder) => OpenItem::HoldDown(cylinder),
             LeftItem::NutsNotTight(cylinder) => OpenItem::NutsNotTight(cylinder),
+            LeftItem::GaugeAfter { valve, .. } => OpenItem::GaugeAfter(valve),
             LeftItem::Pieces { bank, item, out, counted_in: Some(counted), .. } => {
                 OpenItem::of_count(&bank, &item, out, counted)
             }
@@ -281,12 +297,16 @@ impl LeftItem {
             (LeftItem::PartOut { .. }, LeftItem::PartOut { .. }) => {
                 OpenItem::from(self) == OpenItem::from(other)
             }
+            (LeftItem::GaugeAfter { valve, .. }, LeftItem::GaugeAfter { valve: there, .. }) => {
+                valve == there
+            }
             (
                 LeftItem::NutSlack(_)
                 | LeftItem::Unloaded(_)
                 | LeftItem::PartOut { .. }
                 | LeftItem::StopFelt { .. }
                 | LeftItem::TurnsOwed
+                | LeftItem::GaugeAfter { .. }
                 | LeftItem::HoldDown(_)
                 | LeftItem::NutsNotTight(_)
                 | LeftItem::Pieces { .. },

@@ -33,7 +33,8 @@ impl State {
     }
 
     pub(super) fn due_in_closing(&self) -> Due {
-        if let Some(due) = self.due_hold_down_before_closing() {
+        let first = self.due_hold_down_before_closing().or_else(|| self.due_felt_before_closing());
+        if let Some(due) = first {
             return due;
         }
         let without: Vec<Valve> =

@@ -131,6 +131,7 @@ impl Session {
                 signed,
                 why: why.into(),
                 tells_not_put_back: (!signed).then(|| !why.starts_with(HAS_RUN)),
+                tells_not_gauged: !signed,
             })
         };
         match input {

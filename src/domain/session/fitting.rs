@@ -134,7 +134,8 @@ impl State {
             return Err(Refusal::TextMissing("the size of the shim that goes in"));
         }
         let (valve, bank, seen, size_only) = (Some(valve), None, None, false);
-        Ok(Part { valve, part, out, marked, measured, typed, bank, seen, size_only })
+        let undoes_less = true;
+        Ok(Part { valve, part, out, marked, measured, typed, bank, seen, size_only, undoes_less })
     }
 
     /// Reads the size of a shim; refused where it is none of this engine.
@@ -198,5 +199,6 @@ fn cam_entry(bank: Option<&str>, out: bool, seen: Option<String>) -> Entry {
         bank: bank.map(String::from),
         seen,
         size_only: false,
+        undoes_less: true,
     })
 }

@@ -134,6 +134,7 @@ impl State {
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
             | OpenItem::StopFelt { .. }
+            | OpenItem::GaugeAfter(_)
             | OpenItem::TurnsOwed
             | OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }

@@ -17,6 +17,7 @@ mod doubts;
 pub mod due;
 mod felt;
 mod fitting;
+mod gauge_after;
 mod gauging;
 mod hold_down;
 pub mod input;

@@ -27,6 +27,8 @@ pub enum OpenItem {
     HoldDown(Cylinder),
     /// A cylinder that was worked on, whose hold-down nuts were seen not to be tight.
     NutsNotTight(Cylinder),
+    /// A valve that was worked on in a service that has ended, and not gauged after that.
+    GaugeAfter(Valve),
     /// A remark marked "before running".
     BeforeRunning {
         /// The remark's seq.
@@ -133,6 +135,7 @@ impl OpenItem {
             OpenItem::NutsNotTight(cylinder) => {
                 format!("HOLD-DOWN NUTS NOT TIGHT: cylinder {cylinder}, DO NOT TURN")
             }
+            OpenItem::GaugeAfter(valve) => format!("GAUGE AFTER WORK: {}", name(*valve)),
             OpenItem::BeforeRunning { text, .. } => {
                 format!("before running: {}", remark_in_short(text))
             }
@@ -173,6 +176,7 @@ impl OpenItem {
             OpenItem::TurnsOwed => "NOT TURNED THROUGH",
             OpenItem::HoldDown(_) => "HOLD-DOWN TORQUES NOT KNOWN",
             OpenItem::NutsNotTight(_) => "HOLD-DOWN NUTS NOT TIGHT",
+            OpenItem::GaugeAfter(_) => "TO GAUGE AFTER WORK",
             OpenItem::BeforeRunning { .. } => "before running",
             OpenItem::Missing { .. } => "places with pieces missing",
             OpenItem::Surplus { .. } => "places with pieces too many",
@@ -199,6 +203,7 @@ impl OpenItem {
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
             | OpenItem::StopFelt { .. }
+            | OpenItem::GaugeAfter(_)
             | OpenItem::TurnsOwed
             | OpenItem::HoldDown(_)
             | OpenItem::NutsNotTight(_) => true,
@@ -239,6 +244,7 @@ impl State {
         items.extend(self.felt_open());
         items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
         items.extend(owed.into_iter().map(OpenItem::HoldDown));
+        items.extend(self.gauge_after_open().into_iter().map(OpenItem::GaugeAfter));
         items.extend(self.out.iter().filter(|line| !line.settled).filter_map(|line| {
             Some(OpenItem::of_count(&line.bank, &line.item, line.out, line.counted_in?))
         }));

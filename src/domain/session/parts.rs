@@ -285,8 +285,8 @@ impl State {
     pub(super) fn part(&mut self, seq: u64, part: &Part) {
         let Part { valve, part: kind, out, bank, seen, .. } = part;
         let one = OutPart { valve: *valve, part: *kind, bank: bank.clone() };
-        if *out && *kind == PartKind::Cam {
-            self.nothing_felt();
+        if *kind == PartKind::Cam {
+            self.felt_with_cams(part);
         }
         self.sizes_owed.retain(|(of, owed)| Some(*of) != *valve || owed != kind);
         if let Some(valve) = valve {

@@ -112,6 +112,7 @@ impl State {
     pub fn open_if_closed(&self, why: &str) -> Vec<OpenItem> {
         let mut closed = State { sealed: Some(false), ..self.clone() };
         closed.undone.tells_not_put_back = Some(!why.starts_with(HAS_RUN));
+        closed.undone.tells_not_gauged = true;
         closed.open_items()
     }
 

@@ -44,13 +44,14 @@ impl State {
             }
             return;
         }
-        if self.brings_other_parts(work) {
+        let other_parts = self.brings_other_parts(work);
+        if other_parts {
             self.fitted.retain(|valve, _| valve.cylinder != cylinder);
         }
         let hold_down = self.owed_of(cylinder);
         self.work.insert(cylinder, Worked { seq, hold_down });
         self.leak_tested.remove(&cylinder);
-        self.not_as_it_was(|valve| valve.cylinder == cylinder);
+        self.worked_with_parts_out(work, other_parts);
         if work.asks_anew {
             let valves = self.facts().valves_of(cylinder);
             let is_set =

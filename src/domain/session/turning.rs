@@ -123,7 +123,12 @@ impl State {
                 ])
             }
             (Input::Lost, due) => {
-                self.may_see(0, &due)?;
+                match self.may_see(0, &due) {
+                    // It turns nothing: what was felt does not bar it.
+                    Err(Refusal::OpenItem(_)) if due.stage() == Stage::AtAStop => {}
+                    Err(Refusal::OpenItem(_)) => return Err(Refusal::NotNow),
+                    told => told?,
+                }
                 one(Entry::At(At::Lost))
             }
             (Input::Tape(typed), _) => {

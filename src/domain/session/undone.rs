@@ -3,9 +3,9 @@
 
 use super::nuts::PRESSED_BY_MISTAKE;
 use super::state::{State, Stood};
-use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped};
+use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped, Work};
 use crate::domain::units::Length;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Cylinder, Valve};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is known for the case that something is undone, or answered for later.
@@ -13,8 +13,8 @@ use std::collections::{BTreeMap, BTreeSet};
 pub(super) struct Undone {
     /// The last entry, where it said a nut slack once the rounds were done: its seq and the valve.
     slack: Option<(u64, Valve)>,
-    /// Parts that are out of valves that were not adjusted before, by their sizes where measured.
-    came_out: BTreeMap<Valve, Option<Length>>,
+    /// Parts that are out of valves that were not adjusted before.
+    came_out: BTreeMap<Valve, CameOut>,
     /// The sizes, marked and measured, of the parts that are out.
     pub(super) sizes_out: BTreeMap<(Valve, &'static str), (Option<Length>, Option<Length>)>,
     /// What was seen where the crank stood when it was said that nobody knows its place.
@@ -27,6 +27,21 @@ pub(super) struct Undone {
     pub(super) only_worked: BTreeMap<Valve, String>,
     /// What the seal of a service that is closed unsigned says of what is not put back.
     pub(super) tells_not_put_back: Option<bool>,
+    /// Its seal tells of what was worked on and not gauged after it.
+    pub(super) tells_not_gauged: bool,
+    /// Cylinders whose cams went in since the engine was last turned freely.
+    pub(super) cams_in: BTreeSet<Cylinder>,
+}
+
+/// A part that is out.
+#[derive(Clone, Debug, Default, PartialEq)]
+struct CameOut {
+    /// Its size where measured.
+    measured: Option<Length>,
+    /// The work on its cylinder that alone had changed the valve before, or did while it was out.
+    work: Option<String>,
+    /// Whether such work is told: see [`Part::undoes_less`].
+    tells_work: bool,
 }
 
 impl State {
@@ -68,20 +83,26 @@ impl State {
     /// Where the part goes back that came out, the valve is gauged again, but it was not adjusted.
     pub(super) fn part_came_or_went(&mut self, valve: Valve, part: &Part, adjusted_before: bool) {
         if part.out {
-            let not_before = (!adjusted_before).then_some((valve, part.measured));
-            self.undone.came_out.extend(not_before);
-            self.undone.only_worked.remove(&valve);
-        } else if let Some(measured) = self.undone.came_out.remove(&valve)
-            && part.is_the_one_of(measured)
+            let tells_work = part.undoes_less;
+            let work = self.undone.only_worked.remove(&valve).filter(|_| tells_work);
+            if !adjusted_before || work.is_some() {
+                let out = CameOut { measured: part.measured, work, tells_work };
+                self.undone.came_out.insert(valve, out);
+            }
+        } else if let Some(out) = self.undone.came_out.remove(&valve)
+            && part.is_the_one_of(out.measured)
         {
-            self.touched.remove(&valve);
+            match out.work {
+                Some(work) => drop(self.undone.only_worked.insert(valve, work)),
+                None => drop(self.touched.remove(&valve)),
+            }
         }
     }
 
     /// What came out was measured after it was said to be out.
     pub(super) fn measured_late(&mut self, valve: Valve, measured: Option<Length>) {
         if let Some(known) = self.undone.came_out.get_mut(&valve) {
-            *known = measured;
+            known.measured = measured;
         }
     }
 
@@ -102,7 +123,20 @@ impl State {
         self.touched.contains(&valve).then_some(work.as_str())
     }
 
-    /// Work on a cylinder, or another part out of a valve, changes it, whatever goes back.
+    /// Work on a cylinder changes its valves whatever goes back; nobody set one of which the part goes back that
+    /// was out meanwhile, but with other parts nobody knows that.
+    pub(super) fn worked_with_parts_out(&mut self, work: &Work, other_parts: bool) {
+        let of_it = |valve: &Valve| valve.cylinder == work.cylinder;
+        self.undone.came_out.retain(|valve, out| {
+            let stays = out.tells_work && work.asks_anew && !other_parts;
+            if of_it(valve) && stays {
+                out.work = Some(work.what.clone());
+            }
+            !of_it(valve) || stays
+        });
+    }
+
+    /// Another part out of a valve changes it, whatever goes back.
     pub(super) fn not_as_it_was(&mut self, of: impl Fn(Valve) -> bool) {
         self.undone.came_out.retain(|valve, _| !of(*valve));
     }

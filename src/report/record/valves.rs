@@ -125,7 +125,10 @@ impl Page<'_> {
         let valve = outcome.valve;
         let mut notes = Vec::new();
         if let Some(why) = &outcome.found_lost {
-            notes.push(format!("as-found figure lost, adjusted before it was read: {why}"));
+            // What was only worked on, or lay under cams that were out, nobody adjusted.
+            let adjusted = outcome.touched && !self.state.only_worked_on(valve);
+            let how = if adjusted { ", adjusted before it was read" } else { "" };
+            notes.push(format!("as-found figure lost{how}: {why}"));
         }
         for ((round, skipped), (_, why)) in &self.state.skipped {
             if *skipped == valve {

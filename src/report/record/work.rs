@@ -264,7 +264,12 @@ fn part_words(state: &State, part: &Part) -> (String, String) {
         PartKind::Cam => "cam",
         PartKind::Rocker => "rocker",
     };
-    let mut words = format!("{name} {}", if part.out { "out" } else { "in" });
+    let way = match (part.out, part.size_only) {
+        (true, true) => "that is out: its size",
+        (true, false) => "out",
+        (false, _) => "in",
+    };
+    let mut words = format!("{name} {way}");
     let marked = part.marked.is_some() || part.measured.is_none();
     if !part.typed.is_empty() && marked {
         words += &match (part.part, part.marked) {

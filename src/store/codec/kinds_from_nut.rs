@@ -65,6 +65,8 @@ pub struct PartWire {
     seen: Option<String>,
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     size_only: bool,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    undoes_less: bool,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -222,6 +224,8 @@ pub struct SealWire {
     why: String,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     tells_not_put_back: Option<bool>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    tells_not_gauged: bool,
 }
 
 #[derive(Serialize, Deserialize)]

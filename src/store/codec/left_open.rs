@@ -48,6 +48,11 @@ pub enum LeftItemWire {
     TurnsOwed,
     HoldDown(Cylinder),
     NutsNotTight(Cylinder),
+    GaugeAfter {
+        #[serde(with = "ValveWire")]
+        valve: Valve,
+        worked: bool,
+    },
     Pieces {
         bank: String,
         item: String,

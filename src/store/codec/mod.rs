@@ -16,7 +16,7 @@
 //! | kind | members |
 //! |------|---------|
 //! | `head` | `format` "cowlside-session", `v` 1, `need` list of words, `sid` 26 base-32 characters, `program` text, `profile` {`name` text, `text` the file, `sha256` 64 hex digits of it} |
-//! | `begin` | `name`? `engine_id`? `engine`? `serial`? text, `hours_hundredths`? int, `hours_why`? text, `total_time_hundredths`? int, `known_source`? {`document`, `revision`, `page`}, `known_worker`? text, `known_parts`? list of {`valve`, `size_nm` int}, `scope`? list of cylinders, `scope_why`? text, `rounds`? `set_then_recheck`/`survey_set_recheck`/`survey_only`, `change`? bool, `from`? cylinder, `corrects`? text, `left_open`? list of {`from` text, `item`: `nut_slack` valve, `unloaded` valve, `part_out` {`valve`?, `part` as in `part`, `bank`? text, `marked_nm`?, `measured_nm`? int}, `stop_felt` {`or_hiss` bool}, `turns_owed`, `hold_down` cylinder, `nuts_not_tight` cylinder, `pieces` {`bank`, `item` text, `out` count, `counted_in`? count, `whole` bool}} |
+//! | `begin` | `name`? `engine_id`? `engine`? `serial`? text, `hours_hundredths`? int, `hours_why`? text, `total_time_hundredths`? int, `known_source`? {`document`, `revision`, `page`}, `known_worker`? text, `known_parts`? list of {`valve`, `size_nm` int}, `scope`? list of cylinders, `scope_why`? text, `rounds`? `set_then_recheck`/`survey_set_recheck`/`survey_only`, `change`? bool, `from`? cylinder, `corrects`? text, `left_open`? list of {`from` text, `item`: `nut_slack` valve, `unloaded` valve, `part_out` {`valve`?, `part` as in `part`, `bank`? text, `marked_nm`?, `measured_nm`? int}, `stop_felt` {`or_hiss` bool}, `turns_owed`, `hold_down` cylinder, `nuts_not_tight` cylinder, `gauge_after` {`valve`, `worked` bool}, `pieces` {`bank`, `item` text, `out` count, `counted_in`? count, `whole` bool}} |
 //! | `who` | `name` text, `takes_over` bool |
 //! | `caution` | `id`, `asked` text, `digit` int, `seen` text, `safe` bool, `when` `start`/`back`/`run`, `out_again`? bool, left out where false |
 //! | `condition` | `head_milli_c`? int, `typed` text, `air_milli_c`? int, `against_limit`? text |
@@ -30,7 +30,7 @@
 //! | `release` | `valve` |
 //! | `reading` | `valve`, `step` `found`/`try`/`left`/`recheck`, `round` int, `typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool, `by` text, `paper`? text, `aimed_nm`? int, `tries` int, `odd`? `against_plan`? text, `turned_deg`? int |
 //! | `nut` | `valve`, `said`: `slack`, `locked` {`torque` text, `gauged` seq}, `never_touched` {`why` text}, `threads` int; `found`? bool |
-//! | `part` | `valve`?, `part` `shim`/`pushrod`/`cam`/`rocker`, `out` bool, `marked_nm`? `measured_nm`? int, `typed` text, `bank`? text, `seen`? text, `size_only` bool, left out where false |
+//! | `part` | `valve`?, `part` `shim`/`pushrod`/`cam`/`rocker`, `out` bool, `marked_nm`? `measured_nm`? int, `typed` text, `bank`? text, `seen`? text, `size_only`, `undoes_less` bool, left out where false |
 //! | `work` | `cylinder`, `what`, `text` text, `hold_down`? text, `asks_anew` bool, left out where false |
 //! | `remark` | `cylinder`?, `good`, `bad` lists of `pad`/`bush`/`spring`/`rod`/`oil`/`gasket`, `text` text, `before_running` bool, `settles`? seq |
 //! | `leaktest` | `cylinder`, `held`? [held, supply], `why_not`? text, `turned`? bool |
@@ -41,7 +41,7 @@
 //! | `back` | `after_min`? int, `restart`, `new_day`, `clock_jumped` bool |
 //! | `run` | `id`, `asked` text, `digit` int, `seen` text, `good` bool, `text` text |
 //! | `sign` | `signer`, `certificate_kind`, `certificate_number`, `statement`, `owner_sentence` text, `next_check_hundredths`? int |
-//! | `seal` | `entries` int, `by` text, `chain` 32 hex digits, `signed` bool, `why` text, `tells_not_put_back`? bool |
+//! | `seal` | `entries` int, `by` text, `chain` 32 hex digits, `signed` bool, `why` text, `tells_not_put_back`? bool, `tells_not_gauged` bool, left out where false |
 //! | `recover` | `at`, `len` bytes, `sha` 32 hex digits |
 //! | `adopt` | `file` text, `seq` int, `hash` 32 hex digits, `reading` as the kind `reading` |
 //! | `redate` | `day` YYYY-MM-DD, `why` text |

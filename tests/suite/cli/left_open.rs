@@ -36,8 +36,9 @@ pub fn slack(cylinder: u8) -> Entry {
 
 pub fn unsigned() -> Entry {
     let (by, chain, why) = ("Somebody".into(), String::new(), "no time".into());
-    let tells_not_put_back = Some(true);
-    Entry::Seal(Seal { entries: 0, by, chain, signed: false, why, tells_not_put_back })
+    let (tells_not_put_back, tells_not_gauged) = (Some(true), true);
+    let signed = false;
+    Entry::Seal(Seal { entries: 0, by, chain, signed, why, tells_not_put_back, tells_not_gauged })
 }
 
 #[test]

@@ -259,6 +259,7 @@ fn start() -> Vec<Entry> {
         }),
         Entry::Begin(Begin { left_open: added::left(&added::FELT), ..Begin::default() }),
         Entry::Begin(Begin { left_open: added::left(&added::sized()), ..Begin::default() }),
+        Entry::Begin(Begin { left_open: added::left(&added::to_gauge()), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),
@@ -345,6 +346,7 @@ fn setting() -> Vec<Entry> {
             bank: None,
             seen: None,
             size_only: false,
+            undoes_less: false,
         })
     };
     let cam = |out, seen| {
@@ -358,6 +360,7 @@ fn setting() -> Vec<Entry> {
             bank: some("left"),
             seen,
             size_only: false,
+            undoes_less: false,
         })
     };
     let skip = |what| Entry::Skip(Skip { what, why: text("no room") });
@@ -467,6 +470,7 @@ fn closing() -> Vec<Entry> {
             signed: true,
             why: text("interrupted"),
             tells_not_put_back: None,
+            tells_not_gauged: false,
         }),
         Entry::Recover(Recover { at: 812, len: 40, sha: text("0123456789abcdef0123456789abcdef") }),
         Entry::Adopt(Adopt {

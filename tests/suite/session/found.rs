@@ -118,7 +118,7 @@ impl Found {
                 self.unloaded.insert(valve);
             }
             LeftItem::PartOut { valve, part, bank, .. } => self.parts.push((valve, part, bank)),
-            LeftItem::StopFelt { .. } => {}
+            LeftItem::StopFelt { .. } | LeftItem::GaugeAfter { .. } => {}
             LeftItem::TurnsOwed => self.turns_owed = true,
             LeftItem::HoldDown(cylinder) | LeftItem::NutsNotTight(cylinder) => {
                 self.hold_down.insert(cylinder);

@@ -177,6 +177,7 @@ fn a_session_that_an_earlier_version_signed_so_has_nothing_open() {
         signed: true,
         why,
         tells_not_put_back: None,
+        tells_not_gauged: false,
     }));
     assert!(!service.open().iter().any(|item| matches!(item, OpenItem::HoldDown(_))));
 }

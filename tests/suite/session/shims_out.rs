@@ -199,3 +199,19 @@ fn a_shim_that_the_service_before_measured_is_not_asked_for_its_size_again() {
     let next = Service::after(engines::vee_twin(), service.session.state.left_open("spring"));
     assert_eq!(next.session.state.sizes_owed, [(intake(1), PartKind::Shim)]);
 }
+
+#[test]
+fn a_part_whose_size_is_told_late_is_one_part_on_the_record() {
+    let mut service = begun(engines::vee_twin(), &[]);
+    survey(&mut service, &[(intake(1), "30")]);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    service.tell(shim(true, intake(1), "", "")).tell(shim(true, intake(1), "2.60", ""));
+    let sheet = record(&service.session, &Earlier::default());
+    let rows: Vec<&str> = sheet.lines().filter(|line| line.contains("1 intake  ")).collect();
+    let out = |words: &str| rows.iter().filter(|line| line.contains(words)).count();
+    assert_eq!(
+        (out("shim out"), out("shim that is out: its size, marked 2.60")),
+        (1, 1),
+        "{sheet}"
+    );
+}

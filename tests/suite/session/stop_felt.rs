@@ -2,9 +2,11 @@
 
 use super::engines::{flat_four, intake, radial_table, vee_twin};
 use super::harness::{Service, why};
+use super::parts::cams_in;
 use cowlside::domain::entry::{Back, Entry, On, Rounds};
-use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
+use cowlside::domain::session::{Crank, Due, Input, OpenItem, Refusal, Stage};
 use cowlside::domain::trend::Earlier;
+use cowlside::guide::place::in_the_job;
 use cowlside::guide::{Talk, status};
 use cowlside::report::record::record;
 
@@ -107,7 +109,7 @@ fn the_next_service_has_it_open_itself_and_asks_before_the_first_turn() {
     assert!(next.open().contains(&FELT), "{:?}", next.open());
     asked_first(&mut next);
     let said = Talk::default().prompt(&next.session).lines.join(" ");
-    assert!(said.contains("Felt in an earlier service: spring."), "{said}");
+    assert!(said.contains("Felt before this service, handed on by spring."), "{said}");
     next.tell(Input::CauseFound("a follower tipped, set in again".into()));
     assert!(!next.open().contains(&FELT), "{:?}", next.open());
     next.sign();
@@ -158,5 +160,88 @@ fn at_the_two_turns_of_closing_up_so_is_a_hiss() {
     let mut closed = service.clone();
     closed.tell(Input::CloseUnsigned { why: why() });
     assert!(closed.open().contains(&HEARD), "{:?}", closed.open());
+    service.sign();
+}
+
+fn cams_out(bank: &str) -> Input {
+    Input::CamsOut { bank: Some(bank.into()) }
+}
+
+/// The cams of both banks in after shims were changed, and a stop felt.
+fn felt_over_both() -> Service {
+    let mut service = Service::cams_out(vee_twin(), "left", (intake(1), "36"));
+    service.tell(cams_out("right"));
+    service.calmly_while(|_, due| !matches!(due, Due::TurnThrough(_))).tell(Input::Answer(2));
+    service
+}
+
+#[test]
+fn with_the_cams_of_one_bank_out_it_may_be_the_others() {
+    let mut service = felt_over_both();
+    let mut before = service.clone();
+    service.tell(cams_out("left"));
+    assert!(service.open().contains(&FELT), "{:?}", service.open());
+    service.tell(cams_in("left", 1));
+    assert!(asks(&service.due()), "its cause is asked: {:?}", service.due());
+    service.tell(cams_out("right"));
+    assert!(service.open().contains(&FELT), "the left ones are in again");
+    service.tell(cams_out("left"));
+    assert!(!service.open().contains(&FELT), "all are out: {:?}", service.open());
+    service.sign();
+    // By a version before this one it was gone with any of them.
+    for mut entry in before.session.decide(&cams_out("left")).unwrap() {
+        let Entry::Part(part) = &mut entry else { panic!("{entry:?}") };
+        assert!(std::mem::take(&mut part.undoes_less));
+        before.keep(entry);
+    }
+    assert!(!before.open().contains(&FELT), "{:?}", before.open());
+}
+
+#[test]
+fn of_one_that_was_felt_before_this_service_nobody_knows_under_which_cams() {
+    let mut first = turned_through();
+    first.tell(Input::Answer(2));
+    let mut next = Service::after(vee_twin(), first.session.state.left_open("spring"));
+    asked_first(&mut next);
+    next.tell(cams_out("right"));
+    assert!(next.open().contains(&FELT), "{:?}", next.open());
+    next.tell(cams_out("left"));
+    assert!(!next.open().contains(&FELT), "{:?}", next.open());
+    // A hiss is no matter of cams.
+    let mut first = at_the_last_turns();
+    first.tell(Input::Answer(2));
+    let mut next = Service::after(vee_twin(), first.session.state.left_open("spring"));
+    asked_first(&mut next);
+    next.tell(Input::CamsOut { bank: None });
+    assert!(next.open().contains(&HEARD), "{:?}", next.open());
+    next.sign();
+}
+
+#[test]
+fn with_what_is_left_of_the_round_passed_over_it_is_asked_before_a_cover_goes_on() {
+    let mut service = at_the_last_turns();
+    service.tell(Input::Answer(2));
+    let of = service.last_reading();
+    service.tell(Input::Void { of, why: why() });
+    asked_first(&mut service);
+    // Where the crank is may be told as not known: nothing turns by that.
+    let mut lost = service.clone();
+    lost.tell(Input::Lost);
+    assert_eq!((lost.session.state.crank, asks(&lost.due())), (Crank::Unknown, true));
+    service.tell(Input::SkipRound { why: why() });
+    service.calmly_while(|_, due| !asks(due) && !matches!(due, Due::CountIn { .. }));
+    assert!(asks(&service.due()), "before a piece is counted in: {:?}", service.due());
+    assert_eq!(service.due().stage(), Stage::BeforeClosing);
+    assert_eq!(in_the_job(&service.session), "before closing up");
+    service.sign();
+}
+
+#[test]
+fn the_place_of_a_torque_that_is_asked_with_the_engine_apart_is_so_named() {
+    let mut service = turned_through();
+    service.tell(Input::Work { cylinder: 1, what: "cylinder".into(), text: String::new() });
+    assert_eq!(service.due(), Due::HoldDown(1));
+    let place = in_the_job(&service.session);
+    assert!(place.starts_with("change shims"), "{place}");
     service.sign();
 }

@@ -147,6 +147,7 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }
             | OpenItem::StopFelt { .. }
+            | OpenItem::GaugeAfter(_)
             | OpenItem::NotCountedIn { .. }
             | OpenItem::CoversOff
             | OpenItem::CoversNotTorqued

@@ -39,22 +39,42 @@ fn found_anew(kept: &[&Kept], new_from: u64) -> Result<(), String> {
     Ok(())
 }
 
-/// A stop that was felt is open until the engine turned freely, or its cams are out.
+/// A stop that was felt is open until the engine turned freely, or all cams are out that went in since it last did:
+/// nobody knows which those are of a stop that was felt before. Versions before this one took any cams for those.
 fn stop_felt(kept: &[&Kept], after: &Session) -> Result<(), String> {
     let mut felt = false;
+    let banks = &after.state.facts().layout.banks;
+    let of = |bank: &Option<String>| -> BTreeSet<String> {
+        let banks = banks.iter().map(|one| one.name.clone());
+        banks.filter(|name| bank.as_ref().is_none_or(|bank| bank == name)).collect()
+    };
+    let mut went_in = BTreeSet::new();
     for Kept { entry, .. } in kept {
         match entry {
             Entry::On(On::Check { id, digit, done, .. })
                 if ["two-turns", "turned-through"].contains(&id.as_str()) =>
             {
                 felt = !done && (felt || *digit == 2);
+                if *done {
+                    went_in.clear();
+                }
             }
             Entry::On(On::Check { id, done, .. }) if id == "felt-cause" => felt &= !done,
             Entry::Begin(begin) => {
                 let mut left = begin.left_open.iter();
                 felt |= left.any(|left| matches!(left.item, LeftItem::StopFelt { .. }));
+                let mut left = begin.left_open.iter();
+                if left.any(|left| left.item == LeftItem::StopFelt { or_hiss: false }) {
+                    went_in = of(&None);
+                }
             }
-            Entry::Part(part) if part.out && part.part == PartKind::Cam => felt = false,
+            Entry::Part(part) if part.out && part.part == PartKind::Cam => {
+                let out = of(&part.bank);
+                let some = !went_in.is_empty();
+                went_in.retain(|bank| !out.contains(bank));
+                felt &= part.undoes_less && !(some && went_in.is_empty());
+            }
+            Entry::Part(part) if part.part == PartKind::Cam => went_in.extend(of(&part.bank)),
             _ => {}
         }
     }

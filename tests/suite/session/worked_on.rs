@@ -4,7 +4,7 @@
 use super::engines::{exhaust, flat_four, intake, push_rods};
 use super::harness::Service;
 use super::mechanic;
-use cowlside::domain::entry::{Begin, Entry, Rounds, Step, Work};
+use cowlside::domain::entry::{Begin, Entry, PartKind, Rounds, Step, Work};
 use cowlside::domain::session::{Crank, Due, Input};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::Cylinder;
@@ -220,4 +220,68 @@ fn history_and_comparison_say_of_such_a_valve_that_it_was_worked_on() {
     let moved = compared.valves.iter().find(|one| one.valve == intake(3)).unwrap();
     let notes = cowlside::report::compare_sheet::valve_notes(moved);
     assert!(notes.contains("worked on (valve or seat) and gauged after it, not set"), "{notes}");
+}
+
+/// What was told of a push rod, by a version before this one where so.
+fn rod(service: &mut Service, out: bool, before: bool) {
+    let told =
+        mechanic::part(out, intake(1), PartKind::Pushrod, if out { "0" } else { "the same one" });
+    for mut entry in service.session.decide(&told).unwrap() {
+        let Entry::Part(part) = &mut entry else { panic!("{entry:?}") };
+        assert!(part.undoes_less);
+        part.undoes_less = !before;
+        service.keep(entry);
+    }
+}
+
+#[test]
+fn nor_is_one_whose_own_part_was_out_for_the_work_and_went_back() {
+    let lifter = |service: &mut Service, what: &str| {
+        service.tell(work(1, what));
+        service.calmly_while(|_, due| *due != Due::HoldDown(1));
+        service.tell(Input::HoldDown("22 N·m".into(), false));
+    };
+    let gauged = || {
+        let mut service = over_a_lifter();
+        service.tell(Input::Gauge { typed: "48".into(), sure: true });
+        service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
+        service
+    };
+    let only_worked =
+        |service: &Service| service.session.state.work_alone(intake(1)).map(String::from);
+    // Out before the work, or after it.
+    for out_first in [true, false] {
+        for before in [true, false] {
+            let mut service = gauged();
+            if out_first {
+                rod(&mut service, true, before);
+                service.tell(work(1, "lifter"));
+            } else {
+                lifter(&mut service, "lifter");
+                rod(&mut service, true, before);
+            }
+            rod(&mut service, false, before);
+            let told = only_worked(&service);
+            assert_eq!(
+                told,
+                (!before).then(|| "lifter".to_string()),
+                "first {out_first}, before {before}"
+            );
+            service.on_to_sign();
+            let sheet = record(&service.session, &Earlier::default());
+            assert_eq!(sheet.contains("none adjusted"), !before, "{sheet}");
+        }
+    }
+    // With other rods, or another one, it was.
+    let mut service = gauged();
+    rod(&mut service, true, false);
+    service.tell(work(1, Work::PUSH_ROD));
+    rod(&mut service, false, false);
+    assert_eq!(only_worked(&service), None);
+    let mut service = gauged();
+    lifter(&mut service, "lifter");
+    rod(&mut service, true, false);
+    service.tell(mechanic::part(false, intake(1), PartKind::Pushrod, "0.5 mm"));
+    assert_eq!(only_worked(&service), None);
+    service.on_to_sign();
 }

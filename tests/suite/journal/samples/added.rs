@@ -49,6 +49,11 @@ pub fn sized() -> [LeftItem; 2] {
     [out, LeftItem::NutsNotTight(2)]
 }
 
+/// What was worked on, or lay under cams that were out, and was not gauged after it.
+pub fn to_gauge() -> [LeftItem; 2] {
+    [true, false].map(|worked| LeftItem::GaugeAfter { valve: valve(), worked })
+}
+
 pub fn added() -> Vec<Entry> {
     vec![
         Entry::Caution(Caution {
@@ -70,6 +75,19 @@ pub fn added() -> Vec<Entry> {
             bank: None,
             seen: None,
             size_only: true,
+            undoes_less: false,
+        }),
+        Entry::Part(Part {
+            valve: None,
+            part: PartKind::Cam,
+            out: true,
+            marked: None,
+            measured: None,
+            typed: text(""),
+            bank: Some(text("left")),
+            seen: None,
+            size_only: false,
+            undoes_less: true,
         }),
         Entry::Seal(Seal {
             entries: 9,
@@ -78,6 +96,16 @@ pub fn added() -> Vec<Entry> {
             signed: false,
             why: text("interrupted"),
             tells_not_put_back: Some(true),
+            tells_not_gauged: false,
+        }),
+        Entry::Seal(Seal {
+            entries: 9,
+            by: text("signer c"),
+            chain: text("00000000000000000000000000000000"),
+            signed: false,
+            why: text("interrupted"),
+            tells_not_put_back: Some(true),
+            tells_not_gauged: true,
         }),
     ]
 }
