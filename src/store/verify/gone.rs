@@ -9,7 +9,7 @@ use crate::store::hash::is_id;
 use crate::store::seen::{self, Elsewhere, Memo, id_begins};
 use crate::store::sessions::{self, Glance};
 use crate::store::shown;
-use crate::store::words::word;
+use crate::store::words::{command, option};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -99,10 +99,9 @@ impl fmt::Display for Gone {
                 write!(
                     f,
                     "engine {}: its file is gone, and {many} it here; to bring it back: cowlside restore \
-                     BACKUP; else cowlside engine add {} --of {}, and {they} found again",
+                     BACKUP; else {}, and {they} found again",
                     plain(name),
-                    word(name),
-                    word(session)
+                    command("engine add", (name, ""), &option("--of", session))
                 )
             }
         }
