@@ -46,7 +46,7 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
 
 fn tell(world: &mut World<'_>, found: &Found, dry: bool) -> Result<(), Fail> {
     for (kind, name, what) in &found.things {
-        writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words_of(what)))?;
+        writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words_of(what, dry)))?;
     }
     found.damaged.iter().for_each(|words| world.warn(&plain(words)));
     let copied = found.things.iter().filter(|(.., what)| what.copies()).count();
@@ -62,8 +62,22 @@ fn lost(workshop: &Workshop) -> Vec<String> {
     known.map_or_else(|_| Vec::new(), |(known, engines)| lost_words(&known.sessions, &engines))
 }
 
-/// Says what becomes of a thing.
-pub fn words_of(what: &What) -> String {
+/// Says what becomes of a thing, or, where only a `dry` run is made, what would.
+pub fn words_of(what: &What, dry: bool) -> String {
+    let words = done_words(what);
+    if !dry {
+        return words;
+    }
+    let words = words.replacen("the one here is set aside", "the one here would be set aside", 1);
+    match what {
+        What::OtherProfile { .. } => words.replacen(" goes by ", " would go by ", 1),
+        what if what.copies() => format!("would be {words}"),
+        _ => words,
+    }
+}
+
+/// Says what was done with a thing: where it is copied, the deed comes first.
+fn done_words(what: &What) -> String {
     match what {
         What::New => "copied".to_string(),
         What::Renamed(name) => {

@@ -252,6 +252,11 @@ pub fn with_trainer() -> Place {
     place
 }
 
+/// What a dry run says, as if it had been done.
+pub fn in_deed(dry: &str) -> String {
+    dry.replace("would be set aside", "is set aside").replace("would be ", "")
+}
+
 /// Shows several runs one after the other, each below its words.
 pub fn shown(place: &Place, runs: &[&[&str]]) -> String {
     let one = |words: &&[&str]| format!("$ {}\n{}\n\n", words.join(" "), place.run(words));
