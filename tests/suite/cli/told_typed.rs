@@ -150,7 +150,8 @@ fn a_name_that_looks_like_an_option_is_told_so_that_it_is_none_wherever_it_stand
     for words in [&["engines"][..], &["verify", "--all"]] {
         let shown = run(words).to_string();
         let line = shown.split_whitespace().collect::<Vec<_>>().join(" ");
-        let (_, told) = line.split_once("cowlside engine add ").unwrap();
+        let mut told = line.split("cowlside engine add ");
+        let told = told.find(|told| told.starts_with("--of")).unwrap();
         let end = told.find("\"-odd one\"").unwrap() + "\"-odd one\"".len();
         let typed = words_of(&format!("cowlside engine add {}", &told[..end]));
         assert_eq!(typed[typed.len() - 2..], ["--", "-odd one"], "{line}");
