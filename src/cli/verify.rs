@@ -53,6 +53,10 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
             sheet.blank();
             field(&mut sheet, "UNREADABLE", why);
         }
+        for gone in &report.gone {
+            sheet.blank();
+            field(&mut sheet, "GONE", &gone.to_string());
+        }
         match fits {
             Some(true) => sheet.field("code kept elsewhere", "fits: nothing before it was changed"),
             Some(false) => sheet.field(
@@ -93,7 +97,15 @@ fn field(sheet: &mut Sheet, label: &str, words: &str) {
 fn of_session(workshop: &Workshop, named: &str) -> Result<Report, Fail> {
     let mut report = Report::default();
     let mut first = None;
-    for path in files(workshop, named)? {
+    let paths = match files(workshop, named) {
+        Ok(paths) => paths,
+        Err(fail) => {
+            report.gone = verify::gone(workshop.folder())?;
+            report.gone.retain(|gone| gone.is_meant_by(named));
+            return if report.gone.is_empty() { Err(fail) } else { Ok(report) };
+        }
+    };
+    for path in paths {
         match verify::file(workshop.folder(), &path, &parse) {
             Ok(checked) => report.sessions.push(checked),
             Err(error) => {

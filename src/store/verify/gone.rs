@@ -54,6 +54,15 @@ impl Gone {
         }
     }
 
+    /// Tells whether a word may mean it: a session's name, its identity, or how either begins.
+    pub fn is_meant_by(&self, word: &str) -> bool {
+        const SHORTEST: usize = 4;
+        let word = word.to_lowercase();
+        let Gone::Session { id, name, .. } = self else { return false };
+        let begins = |text: &str| text.to_lowercase().starts_with(&word);
+        word.chars().count() >= SHORTEST && (begins(id) || name.as_deref().is_some_and(begins))
+    }
+
     /// Tells whether it may be a session of this engine: of which it was may not have been noted.
     pub fn may_be_of(&self, called: &str) -> bool {
         match self {

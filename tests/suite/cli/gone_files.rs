@@ -256,3 +256,24 @@ fn what_came_from_a_backup_or_another_folder_is_missed_as_what_was_begun_here() 
         assert!(in_a_line(&all(&place)).contains("(Trainer): its file is gone"), "{words}");
     }
 }
+
+#[test]
+fn verify_tells_of_a_session_that_is_gone_what_is_known_of_it() {
+    let place = with_services();
+    let path = place.journals()[2].clone();
+    let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+    let entries = lines(&path).len();
+    fs::remove_file(&path).unwrap();
+    let begins = name.rsplit('-').next().unwrap();
+    for word in [&*name, begins] {
+        let shown = place.run(&["verify", word]);
+        let told = format!("{name} (Trainer): its file is gone; it had {entries} entries");
+        let line = in_a_line(&shown);
+        assert!(shown.code == 1 && line.contains("GONE") && line.contains(&told), "{shown}");
+        assert!(line.contains("cowlside restore BACKUP"), "{shown}");
+        let json = place.run(&["verify", word, "--json"]);
+        let document: serde_json::Value = serde_json::from_str(&json.out).unwrap();
+        assert_eq!((json.code, &document["gone"][0]["entries"]), (1, &entries.into()), "{json}");
+    }
+    assert!(place.run(&["verify", "nosuch"]).failed().0.contains("no session is called"));
+}
