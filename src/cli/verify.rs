@@ -118,7 +118,7 @@ fn of_session(workshop: &Workshop, named: &str) -> Result<Report, Fail> {
         Some(error) if report.sessions.is_empty() => return Err(error.into()),
         Some(_) | None => {}
     }
-    verify::relate(&mut report.sessions);
+    verify::relate(workshop.folder(), &mut report.sessions)?;
     Ok(report)
 }
 
@@ -160,14 +160,12 @@ fn files(workshop: &Workshop, named: &str) -> Result<Vec<PathBuf>, Fail> {
 /// those that were given up, or followed, and cannot be read any more.
 fn beside(listing: &Listing, mut paths: Vec<PathBuf>, ids: &[String]) -> Vec<PathBuf> {
     let bases: Vec<String> = paths.iter().map(|path| numbered(path).0).collect();
-    let is_of_it = |path: &PathBuf| {
-        let id = || sessions::glance(path).map(|glance| glance.id).ok();
-        bases.contains(&numbered(path).0) || id().is_some_and(|id| ids.contains(&id))
+    let is_of_it = |path: &Path, id: &String| {
+        bases.contains(&numbered(path).0) || !id.is_empty() && ids.contains(id)
     };
-    let others = listing.sessions.iter().map(|glance| &glance.path);
-    let others = others.filter(|path| bases.contains(&numbered(path).0));
-    let apart = listing.apart.iter().map(|apart| &apart.path).filter(|path| is_of_it(path));
-    for path in apart.chain(others) {
+    let others = listing.sessions.iter().map(|glance| (&glance.path, &glance.id));
+    let apart = listing.apart.iter().map(|apart| (&apart.path, &apart.id));
+    for (path, _) in apart.chain(others).filter(|(path, id)| is_of_it(path, id)) {
         if !paths.contains(path) {
             paths.push(path.clone());
         }
@@ -204,7 +202,7 @@ fn all(report: &Report) -> Sheet {
         } else {
             format!(" in {}", shown(Path::new(checked.path.file_name().unwrap_or(stem))))
         };
-        let name = &checked.name;
+        let name = verify::full_name(checked);
         let words = format!("session {name}{engine}{file}: {}", verify::summary(checked));
         sheet.line(&format!("{:<11}", verify::word(checked)), &words);
     }

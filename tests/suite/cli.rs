@@ -19,6 +19,7 @@ mod gone_files;
 mod helps;
 pub mod left_open;
 mod left_out;
+mod lost_head;
 mod missed;
 mod newer;
 mod not_put_back;

@@ -89,7 +89,7 @@ impl fmt::Display for Gone {
                 let many = if *entries == 1 { "1 entry" } else { &format!("{entries} entries") };
                 write!(f, ": its file is gone; it had {many} when it was last seen here; ")?;
                 match elsewhere {
-                    Some(elsewhere) => write!(f, "it {elsewhere}; ")?,
+                    Some(elsewhere) => write!(f, "it {}; ", elsewhere.place())?,
                     None => f.write_str(
                         "to bring it back: cowlside restore BACKUP, or cowlside take COPY; ",
                     )?,
