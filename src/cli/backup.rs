@@ -172,7 +172,7 @@ fn tell(world: &mut World<'_>, things: &[Thing], whole: &Whole, dry: bool) -> Re
     writeln!(world.out, "whole: made {at} by {program}, its code: {code}")?;
     for thing in things {
         let name = if thing.name.is_empty() { String::new() } else { format!(" {}", thing.name) };
-        let words = words_of(&thing.what);
+        let words = words_of(&thing.what, dry);
         writeln!(world.out, "{}{}: {}", thing.kind.word(), plain(&name), plain(&words))?;
     }
     let told = things.iter().flat_map(|thing| &thing.told);

@@ -17,6 +17,7 @@ use super::remade::{self, Added};
 use super::screens;
 use super::shop;
 use super::unread::{Unread, engines_unread};
+use super::versions::parted;
 use super::watching;
 use super::wondering;
 use super::workshop::{Found, Workshop};
@@ -317,7 +318,7 @@ fn which_version(
 ) -> Result<Option<Option<char>>, Fail> {
     let forks = workshop.forks(engine)?;
     let Some(first) = forks.first() else { return Ok(Some(None)) };
-    let common = first.version.map_or(0, |version| version.common);
+    let common = parted(&forks);
     let versions: Vec<(char, String)> =
         forks.iter().filter_map(|fork| workshop.version_words(fork)).collect();
     let ask = |given: &[String]| start::which_version(&first.name, common, &versions, given);

@@ -8,7 +8,7 @@ use crate::domain::session::Session;
 use crate::store::engines::{self, Engine};
 use crate::store::profile_error::ProfileError;
 use crate::store::profiles;
-use crate::store::words::word;
+use crate::store::words::{command, word};
 
 /// Gives an engine a profile, from its next service on; says so in words, and where it has another
 /// number of cylinders than the one before.
@@ -57,9 +57,8 @@ pub fn still_old(workshop: &Workshop, engine: &Engine, session: &Session) -> Opt
     };
     let used = plain(used);
     Some(format!(
-        "{name} still has the profile {old}; this service went on with {used}. To give it that: \
-         cowlside engine profile {} {which}",
-        word(&engine.name)
+        "{name} still has the profile {old}; this service went on with {used}. To give it that: {}",
+        command("engine profile", (&engine.name, &which), "")
     ))
 }
 
@@ -70,10 +69,10 @@ pub fn not_found(engine: &Engine, error: ProfileError) -> Fail {
     if !gone {
         return fail;
     }
-    let name = word(&engine.name);
+    let give = command("engine profile", (&engine.name, "PROFILE"), "");
     let hint = format!(
-        "put its file back into the folder `profiles`, or give the engine another: cowlside engine \
-         profile {name} PROFILE (cowlside profiles lists them)"
+        "put its file back into the folder `profiles`, or give the engine another: {give} (cowlside \
+         profiles lists them)"
     );
     Fail::work(fail.words_alone(), hint)
 }

@@ -9,7 +9,7 @@ use crate::domain::session::{Due, Session};
 use crate::guide::{Talk, on_paper};
 use crate::store::folder::Folder;
 use crate::store::journal::{Moved, Progress, Watch, numbered, writer};
-use crate::store::seen::{self, Elsewhere, Seen};
+use crate::store::seen::{self, Seen};
 use crate::store::words::{as_typed, last_word};
 use crate::store::{StoreError, profiles, shown};
 use crate::tui::keeping::{Keeping, Saving};
@@ -152,8 +152,7 @@ impl Minder {
     /// file here is not taken for all of it.
     fn note_elsewhere(&self, path: &Path, last: Seen) -> Result<(), StoreError> {
         let session = &self.taken.head.session;
-        let noted = Elsewhere { path: path.to_owned(), last, gone_on_here: false };
-        seen::note_elsewhere(&Folder::at(self.root()), session, &noted)
+        seen::note_elsewhere(&Folder::at(self.root()), session, (path, &last))
     }
 
     /// Notes once that the session went on elsewhere, now that all of it is there: all that was saved

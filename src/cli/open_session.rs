@@ -238,7 +238,7 @@ impl<'a> OpenSession<'a> {
         let untold = elsewhere.filter(|it| !it.gone_on_here && !which.here);
         let (Some(it), Some(head)) = (untold, opened.head()) else { return Ok(None) };
         let free = workshop.folder().holder(&head.session) == Holder::Nobody;
-        Ok(free.then(|| Why::Elsewhere(it.to_string())))
+        Ok(free.then(|| Why::Elsewhere(Box::new(it))))
     }
 
     /// Goes on with a session: reads it, heals a cut-off end, and notes that the mechanic is back;

@@ -55,6 +55,9 @@ pub(super) fn little_room(root: &Path) -> Option<String> {
 /// Names the copy that is known of in what is said of a damaged session.
 pub(super) fn with_the_copy(told: Vec<String>, name: &str, copy: Option<Elsewhere>) -> Vec<String> {
     let Some(copy) = copy else { return told };
+    if !copy.may_be_there() {
+        return told.into_iter().chain([plain(&format!("Session {name} {copy}."))]).collect();
+    }
     let take = plain(&format!("cowlside take {}", as_typed(&copy.path)));
     let told = told.into_iter().map(|line| line.replace("cowlside take COPY", &take));
     told.chain([plain(&format!("Session {name} {copy}."))]).collect()

@@ -12,7 +12,7 @@ use crate::store::profile_writer::{self, NotWritten, Over};
 use crate::store::profiles::{self, Origin};
 use crate::store::settings::Settings;
 use crate::store::shown;
-use crate::store::words::{cause_words, word};
+use crate::store::words::{cause_words, command, word};
 use crate::tui::profile_desk::{Done, ProfileDesk, Wish, file_name};
 use crate::tui::theme::{Colours, ThemeName};
 use crate::tui::widgets::digits::Ink;
@@ -85,7 +85,7 @@ pub fn form(workshop: &Workshop, wanted: &Wanted) -> Result<Opened, Fail> {
     if to.is_none() && !own {
         return Err(Fail::work(
             format!("`{}` is no profile of your own: it is never changed", plain(source)),
-            format!("make a copy: cowlside profiles copy {}", word(source)),
+            format!("make a copy: {}", command("profiles copy", (source, ""), "")),
         ));
     }
     let mut document = profile_writer::document_of(&found.text)

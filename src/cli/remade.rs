@@ -12,7 +12,7 @@ use crate::store::hash::is_id;
 use crate::store::profiles;
 use crate::store::sessions::{self, Glance};
 use crate::store::take::{self, free_name};
-use crate::store::words::{as_typed, last_word, word};
+use crate::store::words::{as_typed, command, last_word, option};
 use crate::store::{StoreError, shown};
 use std::collections::BTreeMap;
 
@@ -53,7 +53,7 @@ pub fn lost_words(sessions: &[Glance], listing: &Listing) -> Vec<String> {
         }
         let free = free_name(name, &names);
         let of = asked_by(sessions, newest);
-        let add = format!("cowlside engine add {} --of {}", word(&free), word(&of));
+        let add = command("engine add", (&free, ""), &option("--of", &of));
         if free == name {
             plain(&format!(
                 "\"{name}\": {many} here, but no file of that engine that can be read: {add} and \
@@ -145,9 +145,8 @@ pub fn add_of(
     if listed.sessions.iter().all(|one| one.id != session.id) {
         let (file, typed) = (shown(&session.path), as_typed(&session.path));
         let hint = format!(
-            "cowlside take {typed} first; then cowlside engine add {} --of {}",
-            word(name),
-            word(&session.name)
+            "cowlside take {typed} first; then {}",
+            command("engine add", (name, ""), &option("--of", &session.name))
         );
         return Err(Fail::work(format!("{file} lies outside of this data folder"), hint));
     }

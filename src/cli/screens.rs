@@ -16,6 +16,7 @@ use super::open_session::{GoneOn, OpenSession, SOON, Which};
 use super::plain_session::ignored_at_the_start;
 use super::profile_form;
 use super::settings::{remember_look, unknown_values};
+use super::versions::parted;
 use super::watching::Watch;
 use super::workshop::Workshop;
 use super::world::World;
@@ -345,7 +346,7 @@ impl<'a> Shell<'a> {
         let forks = self.workshop.forks(engine)?;
         if let Some(first) = forks.first() {
             let (id, engine) = (engine.id.clone(), engine.name.clone());
-            let common = first.version.map_or(0, |version| version.common);
+            let common = parted(&forks);
             let versions =
                 forks.iter().filter_map(|fork| self.workshop.version_words(fork)).collect();
             let name = first.name.clone();

@@ -49,8 +49,8 @@ pub fn sessions(
         let version = listed.version.map_or(String::new(), |version| {
             let counts = if version.counts { ", the one that counts" } else { "" };
             let file = listed.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
-            let (letter, parts) = (version.letter, version.common);
-            format!(", version {letter} in {file}, parts at entry {parts}{counts}")
+            let (letter, stands) = (version.letter, listed.stands_words().unwrap_or_default());
+            format!(", version {letter} in {file}, {stands}{counts}")
         });
         // Where verify has no code, or says that it proves nothing, none is to be noted.
         let proved = listed.seal_code.as_ref().filter(|code| checked.code_fits(code) == Some(true));

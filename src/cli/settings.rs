@@ -22,6 +22,8 @@ pub fn settings(
     let (settings, told) = match &args.what {
         None => {
             let (settings, fault) = Settings::load(workshop.folder());
+            let absent = workshop.folder().absent();
+            absent.iter().for_each(|absent| world.warn(&absent.to_string()));
             (settings, fault.map(|fault| settings_unread(&fault)))
         }
         Some(SettingsWhat::Bell { bell }) => {

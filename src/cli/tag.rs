@@ -11,7 +11,9 @@ use crate::domain::session::Session;
 use crate::guide::status;
 use crate::report::dates;
 use crate::report::tag_sheet::Tag;
+use crate::store::engines::Engine;
 use crate::store::journal::{Opened, Verdict};
+use crate::store::sessions::Glance;
 use crate::store::words::last_word;
 
 /// `tag`.
@@ -35,8 +37,13 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let opened = workshop.read(&open.path)?;
     warn_of(&opened, world);
     let (beyond, more) = (beyond(workshop, &all, open), more_may_be_open(workshop, &all, open));
-    let session = Session::replay(&opened.entries)
-        .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
+    let Some(session) = Session::replay(&opened.entries) else {
+        if open.signed {
+            return Err(none());
+        }
+        gone.iter().chain(&beyond).for_each(|words| world.warn(words));
+        return print(world, args, &of_unread(&engine, open, &opened, more));
+    };
     // One that was closed with nothing open needs no tag.
     if open.sealed && session.state.open_items().is_empty() {
         return Err(none());
@@ -59,6 +66,23 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
         way_back: way_back.iter().skip(1).map(short).map(|line| status::for_paper(&line)).collect(),
         last,
     };
+    print(world, args, &tag)
+}
+
+/// Makes the tag of a session of which the first entry is lost, and with it what it left open.
+fn of_unread(engine: &Engine, open: &Glance, opened: &Opened, more: Vec<String>) -> Tag {
+    let file: Vec<String> = of_its_file(opened, open.sealed).into_iter().chain(more).collect();
+    Tag {
+        notice: status::notice_unread(&engine.name, open.sealed),
+        file: Some(file.join(" ")).filter(|file| !file.is_empty()),
+        way_back: vec![
+            "To go on: look for a sound copy of the file (cowlside take COPY).".to_owned(),
+        ],
+        last: dates::day_and_time(open.last),
+    }
+}
+
+fn print(world: &mut World<'_>, args: &args::Tag, tag: &Tag) -> Result<(), Fail> {
     let text = match args.format {
         args::TagFormat::Text => tag.text(),
         args::TagFormat::Html => tag.html(),

@@ -6,15 +6,19 @@ use super::remade::lost_words;
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
+use crate::store::StoreError;
 use crate::store::engines;
+use crate::store::seen::saved_at;
 use crate::store::sessions;
 use crate::store::shown;
 use crate::store::take::{self, Found, What};
+use std::path::Path;
 
 /// `take`.
 pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Result<(), Fail> {
     super::backup::is_a_backup(&args.path)?;
-    let found = take::look(workshop.folder(), &args.path)?;
+    let found = take::look(workshop.folder(), &args.path)
+        .map_err(|error| unread(workshop, &args.path, error))?;
     if found.things.is_empty() {
         return Err(Fail::work(
             format!("{} holds neither engines nor sessions", shown(&args.path)),
@@ -44,9 +48,22 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
     }
 }
 
+/// Says of a file that cannot be taken what was saved in it when a folder took no more, where that is known.
+fn unread(workshop: &Workshop, path: &Path, error: StoreError) -> Fail {
+    let nothing = matches!(&error, StoreError::ReadOnly { verdict, .. } if verdict.hides_all());
+    let saved = saved_at(workshop.folder(), path).filter(|_| nothing);
+    let Some((name, entries)) = saved else { return error.into() };
+    let hint = format!(
+        "{entries} entries of session {} were saved there when this folder took no more: look for another \
+         copy of it; cowlside engines tells what is known of it",
+        plain(&name)
+    );
+    Fail::work(error.to_string(), hint)
+}
+
 fn tell(world: &mut World<'_>, found: &Found, dry: bool) -> Result<(), Fail> {
     for (kind, name, what) in &found.things {
-        writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words_of(what)))?;
+        writeln!(world.out, "{kind} {}: {}", plain(name), plain(&words_of(what, dry)))?;
     }
     found.damaged.iter().for_each(|words| world.warn(&plain(words)));
     let copied = found.things.iter().filter(|(.., what)| what.copies()).count();
@@ -62,8 +79,22 @@ fn lost(workshop: &Workshop) -> Vec<String> {
     known.map_or_else(|_| Vec::new(), |(known, engines)| lost_words(&known.sessions, &engines))
 }
 
-/// Says what becomes of a thing.
-pub fn words_of(what: &What) -> String {
+/// Says what becomes of a thing, or, where only a `dry` run is made, what would.
+pub fn words_of(what: &What, dry: bool) -> String {
+    let words = done_words(what);
+    if !dry {
+        return words;
+    }
+    let words = words.replacen("the one here is set aside", "the one here would be set aside", 1);
+    match what {
+        What::OtherProfile { .. } => words.replacen(" goes by ", " would go by ", 1),
+        what if what.copies() => format!("would be {words}"),
+        _ => words,
+    }
+}
+
+/// Says what was done with a thing: where it is copied, the deed comes first.
+fn done_words(what: &What) -> String {
     match what {
         What::New => "copied".to_string(),
         What::Renamed(name) => {
@@ -79,6 +110,10 @@ pub fn words_of(what: &What) -> String {
         What::Sound => {
             "copied: it is sound, and the one here is damaged; that one is kept as it is, and \
                         where it says more, opening the engine asks which to go on with"
+                .to_string()
+        }
+        What::Damaged => {
+            "copied: it is damaged, and has entries that the one here lacks; both are shown"
                 .to_string()
         }
         What::Version(common) => {

@@ -7,7 +7,7 @@ use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::engines::{self, Engine};
 use crate::store::folder::Folder;
-use crate::store::seen;
+use crate::store::seen::{self, Empty};
 use crate::store::sessions::{self, Glance, NAMED, Unopened};
 use crate::store::verify::{Gone, sessions_gone};
 
@@ -52,7 +52,8 @@ impl Workshop {
     pub fn unopened(&self, engine: &Engine) -> Vec<Unopened> {
         let listing = sessions::list_of(self.folder(), engine);
         let mut unopened = listing.map_or_else(|_| Vec::new(), |listing| listing.unopened());
-        unopened.retain(|one| !one.empty || !seen::is_failed_start(self.folder(), &one.path));
+        let nobodys = |one: &Unopened| seen::empty(self.folder(), &one.path) == Empty::FailedStart;
+        unopened.retain(|one| !one.empty || !nobodys(one));
         for one in unopened.iter_mut().filter(|one| one.empty) {
             let lost = seen::lost_of(self.folder(), one.id_begins());
             lost.into_iter().for_each(|memo| one.held(memo.last.seq + 1));

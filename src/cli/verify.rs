@@ -53,6 +53,10 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
             sheet.blank();
             field(&mut sheet, "UNREADABLE", why);
         }
+        for gone in &report.gone {
+            sheet.blank();
+            field(&mut sheet, "GONE", &gone.to_string());
+        }
         match fits {
             Some(true) => sheet.field("code kept elsewhere", "fits: nothing before it was changed"),
             Some(false) => sheet.field(
@@ -93,7 +97,15 @@ fn field(sheet: &mut Sheet, label: &str, words: &str) {
 fn of_session(workshop: &Workshop, named: &str) -> Result<Report, Fail> {
     let mut report = Report::default();
     let mut first = None;
-    for path in files(workshop, named)? {
+    let paths = match files(workshop, named) {
+        Ok(paths) => paths,
+        Err(fail) => {
+            report.gone = verify::gone(workshop.folder())?;
+            report.gone.retain(|gone| gone.is_meant_by(named));
+            return if report.gone.is_empty() { Err(fail) } else { Ok(report) };
+        }
+    };
+    for path in paths {
         match verify::file(workshop.folder(), &path, &parse) {
             Ok(checked) => report.sessions.push(checked),
             Err(error) => {
@@ -106,7 +118,7 @@ fn of_session(workshop: &Workshop, named: &str) -> Result<Report, Fail> {
         Some(error) if report.sessions.is_empty() => return Err(error.into()),
         Some(_) | None => {}
     }
-    verify::relate(&mut report.sessions);
+    verify::relate(workshop.folder(), &mut report.sessions)?;
     Ok(report)
 }
 
@@ -148,14 +160,12 @@ fn files(workshop: &Workshop, named: &str) -> Result<Vec<PathBuf>, Fail> {
 /// those that were given up, or followed, and cannot be read any more.
 fn beside(listing: &Listing, mut paths: Vec<PathBuf>, ids: &[String]) -> Vec<PathBuf> {
     let bases: Vec<String> = paths.iter().map(|path| numbered(path).0).collect();
-    let is_of_it = |path: &PathBuf| {
-        let id = || sessions::glance(path).map(|glance| glance.id).ok();
-        bases.contains(&numbered(path).0) || id().is_some_and(|id| ids.contains(&id))
+    let is_of_it = |path: &Path, id: &String| {
+        bases.contains(&numbered(path).0) || !id.is_empty() && ids.contains(id)
     };
-    let others = listing.sessions.iter().map(|glance| &glance.path);
-    let others = others.filter(|path| bases.contains(&numbered(path).0));
-    let apart = listing.apart.iter().map(|apart| &apart.path).filter(|path| is_of_it(path));
-    for path in apart.chain(others) {
+    let others = listing.sessions.iter().map(|glance| (&glance.path, &glance.id));
+    let apart = listing.apart.iter().map(|apart| (&apart.path, &apart.id));
+    for (path, _) in apart.chain(others).filter(|(path, id)| is_of_it(path, id)) {
         if !paths.contains(path) {
             paths.push(path.clone());
         }
@@ -192,7 +202,7 @@ fn all(report: &Report) -> Sheet {
         } else {
             format!(" in {}", shown(Path::new(checked.path.file_name().unwrap_or(stem))))
         };
-        let name = &checked.name;
+        let name = verify::full_name(checked);
         let words = format!("session {name}{engine}{file}: {}", verify::summary(checked));
         sheet.line(&format!("{:<11}", verify::word(checked)), &words);
     }

@@ -6,7 +6,7 @@ use crate::domain::plain::plain;
 use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::seen::{self, Elsewhere, Seen};
-use crate::store::sessions::Glance;
+use crate::store::sessions::{Glance, Stands};
 use crate::store::words::last_word;
 use std::path::Path;
 
@@ -76,9 +76,21 @@ impl Workshop {
         } else {
             ""
         };
-        let words = format!("{entries} entries, last {last}, in {file}{damaged}; {open}");
+        let copy = match version.version?.stands {
+            Stands::Parted(_) => String::new(),
+            _ => format!("{}, ", version.stands_words()?),
+        };
+        let words = format!("{copy}{entries} entries, last {last}, in {file}{damaged}; {open}");
         Some((version.letter()?, words))
     }
+}
+
+/// Returns after how many entries the first of some versions parts from the others, where it does.
+pub(super) fn parted(versions: &[Glance]) -> Option<usize> {
+    versions.iter().find_map(|one| match one.version?.stands {
+        Stands::Parted(common) => Some(common),
+        Stands::Longer | Stands::Shorter | Stands::Alike => None,
+    })
 }
 
 /// Says of a damaged session that counts in which of its files a sound version of it is.

@@ -33,8 +33,8 @@ pub enum Why {
     InUse(Option<u32>),
     /// Another program had it in hand, and has ended.
     Free,
-    /// It goes on in another folder, in words: what is added here would make another version of it.
-    Elsewhere(String),
+    /// It goes on in another folder: what is added here would make another version of it.
+    Elsewhere(Box<Elsewhere>),
     /// It cannot be added to, in words.
     ReadOnly(String),
     /// This version of the program cannot add to it: why, and what can be done.
@@ -70,9 +70,13 @@ impl Why {
     fn ways_on(&self) -> String {
         match self {
             Why::InUse(_) | Why::Free => "go on = take it over here, q = leave.".into(),
-            Why::Elsewhere(_) => {
+            Why::Elsewhere(it) if it.may_be_there() => {
                 "q = leave, and take that one. go on = go on with the file here all the same: then they \
                  are two versions."
+                    .into()
+            }
+            Why::Elsewhere(_) => {
+                "q = leave, and look for another copy. go on = go on with the file here all the same."
                     .into()
             }
             Why::ReadOnly(_) => {
@@ -91,7 +95,12 @@ impl Why {
             Why::InUse(Some(process)) => format!("open in another terminal (process {process})"),
             Why::InUse(None) => "open in another terminal".into(),
             Why::Free => "it has ended in the other terminal".into(),
-            Why::Elsewhere(_) => "a later version of it lies in another folder".into(),
+            Why::Elsewhere(it) if it.may_be_there() => {
+                "a later version of it lies in another folder".into()
+            }
+            Why::Elsewhere(_) => {
+                "more of it was saved in another folder, and is not there now".into()
+            }
             Why::ReadOnly(words) | Why::ByVerdict(words, _) => plain(words),
         }
     }
@@ -194,8 +203,8 @@ impl<'a> Watch<'a> {
 
     /// Says where it goes on, where that is another folder.
     fn later(&self) -> Option<String> {
-        let Why::Elsewhere(words) = &self.why else { return None };
-        Some(plain(&format!("This session {words}")))
+        let Why::Elsewhere(it) = &self.why else { return None };
+        Some(plain(&format!("This session {it}")))
     }
 
     /// Goes on with the session here, where nobody else has it in hand any more.

@@ -8,7 +8,7 @@ use super::plain_session::{open_lines, show_prompt};
 use super::world::World;
 use crate::domain::plain::plain;
 use crate::guide::{Field, Prompt, Typed};
-use crate::store::words::{as_typed, word};
+use crate::store::words::{as_typed, command};
 use crate::tui::keeping::Keeping;
 use crate::tui::signals;
 use std::path::Path;
@@ -66,7 +66,7 @@ pub fn save_in(world: &mut World<'_>, desk: &OpenSession<'_>, typed: &str) -> Re
 
 /// Says how to go on with a session that was left open.
 pub fn go_on_words(desk: &OpenSession<'_>) -> String {
-    let again = format!("cowlside session {} --plain", word(&desk.engine().name));
+    let again = command("session", (&desk.engine().name, ""), "--plain");
     match desk.minder().lies_elsewhere() {
         Some(path) => format!(
             "The session stays open; go on with it: cowlside take {}, then {again}",

@@ -30,7 +30,7 @@ use crate::store::journal::{self, Follower, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_profile;
 use crate::store::profiles;
 use crate::store::progress::Progress;
-use crate::store::seen::is_no_loss;
+use crate::store::seen::{self, Empty};
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::unfinished::cut_off;
@@ -82,9 +82,15 @@ pub struct Started {
 
 fn found(folder: &Folder, mut listing: sessions::Listing) -> Found<Glance> {
     // What a failed start left is nobody's session: `verify` tells of it, and no list warns of it for ever.
-    let nothing = |one: &sessions::Unopened| one.empty && is_no_loss(folder, &one.path);
-    listing.apart.retain(|apart| !apart.unopened.as_ref().is_some_and(nothing));
-    let note = |apart: &sessions::Apart| match apart.unopened {
+    // Where nobody can tell whether it is one, nothing is left out, and it is told as before a new service.
+    let empty = |one: &sessions::Unopened| one.empty.then(|| seen::empty(folder, &one.path));
+    listing
+        .apart
+        .retain(|apart| apart.unopened.as_ref().and_then(empty) != Some(Empty::FailedStart));
+    let note = |apart: &sessions::Apart| match &apart.unopened {
+        Some(one) if empty(one) == Some(Empty::NobodyKnows) => {
+            Some(plain(&format!("{one}: {}; {}", one.nobody_knows(), one.to_do)))
+        }
         Some(_) => Some(format!("left out: {}", plain(&apart.why))),
         // Of several that say no more than another file only one tells it.
         None => Some(plain(&apart.why)).filter(|why| !why.is_empty()),

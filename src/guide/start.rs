@@ -59,14 +59,20 @@ pub fn new_engine(kind: &Kind, given: &[String]) -> Step<NewEngine> {
 /// one that counts first. `common` entries are the same in all.
 pub fn which_version(
     name: &str,
-    common: usize,
+    common: Option<usize>,
     versions: &[(char, String)],
     given: &[String],
 ) -> Step<char> {
     let title = format!("{}: {} versions", plain(name), versions.len());
-    let mut ask = prompt(PLACE, &title, "Go on with which?")
-        .line("Files of this session went different ways; nothing is merged and nothing removed.")
-        .line(format!("They part at entry {common}; the {common} before it are the same."));
+    let ask = prompt(PLACE, &title, "Go on with which?");
+    let mut ask = match common {
+        Some(common) => ask
+            .line("Files of this session went different ways; nothing is merged and nothing removed.")
+            .line(format!("They part at entry {common}; the {common} before it are the same.")),
+        None => ask
+            .line("A file of this session is damaged, and another says less; nothing is merged and nothing removed.")
+            .line("What can be read in both is the same."),
+    };
     let words = |(letter, words): &(char, String)| plain(&format!("version {letter}: {words}"));
     ask.field.choices = (1..=9)
         .zip(versions)

@@ -106,6 +106,17 @@ pub fn notice(session: &Session, earlier: &Earlier) -> Vec<String> {
     lines
 }
 
+/// Returns the lines of the notice where nothing of the session can be read but its engine.
+pub fn notice_unread(engine: &str, ended: bool) -> Vec<String> {
+    let service = if ended { "valve service ended" } else { "valve service under way" };
+    vec![
+        "DO NOT TURN".to_string(),
+        plain(&format!("{engine}: {service}")),
+        "What it left open cannot be read: look for slack nuts, parts out and loose pieces."
+            .to_string(),
+    ]
+}
+
 /// Names where something was counted: a bank by its own word, so that "right" is not read as correct.
 pub fn where_counted(session: &Session, bank: &str) -> String {
     where_left(bank, |bank| bank_words(bank, session.state.facts().layout.shape))

@@ -8,6 +8,10 @@
 //! file here would else be taken for all of it. The memo is written over in its place, so that a full
 //! disk takes it.
 
+mod elsewhere;
+
+pub use elsewhere::{Elsewhere, There, elsewhere, elsewhere_of, saved_at};
+
 use super::StoreError;
 use super::engines::files_in;
 use super::folder::{Folder, make_folder, read_text};
@@ -16,8 +20,6 @@ use super::journal::numbered;
 use super::journal::record::{self, Line, NO_HASH, RECORDS_MAX, Record};
 use super::journal::storage::for_one_user;
 use super::sessions::{Glance, glance_at, hashes_of};
-use super::shown;
-use super::words::as_typed;
 use std::fmt;
 use std::fs::OpenOptions;
 use std::io::{self, Read, Write};
@@ -41,32 +43,6 @@ pub struct Seen {
     pub seq: u64,
     /// Its hash.
     pub hash: String,
-}
-
-/// Where a session was saved when this folder took no more of it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Elsewhere {
-    /// Its file.
-    pub path: PathBuf,
-    /// The last entry that was in it, when that was noted.
-    pub last: Seen,
-    /// The user was told of it and went on with the file here all the same.
-    pub gone_on_here: bool,
-}
-
-impl fmt::Display for Elsewhere {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (file, typed, entries) = (shown(&self.path), as_typed(&self.path), self.last.seq + 1);
-        let there = match self.path.try_exists() {
-            Ok(true) => "",
-            Ok(false) | Err(_) => "; it is not there now: bring its disk back first",
-        };
-        write!(
-            f,
-            "goes on in {file}, with {entries} entries or more; it was saved there when this folder \
-             took no more{there}: cowlside take {typed}"
-        )
-    }
 }
 
 /// What is not as it was last time.
@@ -125,35 +101,6 @@ pub fn of(folder: &Folder, session: &str) -> Option<Seen> {
     entry(seq, hash)
 }
 
-/// Returns where a session was saved with more than is here; nothing where none is noted, or a file here
-/// holds the last entry that was saved there, and that of the file there, as far as it can be reached. What
-/// is here may have gone on since in another way: how many entries it has tells nothing.
-pub fn elsewhere(
-    folder: &Folder,
-    session: &str,
-    is_here: impl Fn(&Seen) -> bool,
-) -> Option<Elsewhere> {
-    let text = text_of(&place(folder, session)?)?;
-    let noted = text.lines().find_map(|line| line.strip_prefix(SAVED_IN))?;
-    let (seq, noted) = noted.split_once(' ')?;
-    let (hash, path) = noted.split_once(' ')?;
-    let last = entry(seq, hash)?;
-    let gone_on_here = text.lines().any(|line| line == GONE_ON_HERE);
-    let path = PathBuf::from(path);
-    let last =
-        if is_here(&last) { later_in(&path, &last).filter(|last| !is_here(last))? } else { last };
-    Some(Elsewhere { path, last, gone_on_here })
-}
-
-/// Returns the last entry of a session's file, where it has more than up to this one: it may have grown
-/// since that was noted. Nothing is known of one that cannot be reached.
-fn later_in(path: &Path, noted: &Seen) -> Option<Seen> {
-    let hashes = hashes_of(path).ok()?;
-    let is_of_it = hashes.get(&noted.seq) == Some(&noted.hash);
-    let (seq, hash) = hashes.into_iter().next_back()?;
-    (is_of_it && seq > noted.seq).then_some(Seen { seq, hash })
-}
-
 /// Tells whether a file among the sessions here holds this entry.
 pub fn is_in_a_file_of(folder: &Folder, seen: &Seen) -> bool {
     let files = files_in(&folder.sessions(), "jsonl").unwrap_or_default();
@@ -210,20 +157,35 @@ pub fn id_begins(path: &Path) -> String {
     base.rsplit('-').next().unwrap_or_default().to_owned()
 }
 
-/// Tells whether a file without a whole entry is only what is left of a start that failed: it has its own
-/// name still, nothing of it was ever seen here, and it has not the look of one that was emptied by a
-/// power cut. Where that cannot be known, it is asked about before a new service is begun.
-pub fn is_failed_start(folder: &Folder, path: &Path) -> bool {
-    is_no_loss(folder, path) && was_here(folder, &id_begins(path)) == Some(false)
+/// Returns the same, where the name is one that this program gives.
+pub(super) fn begins_of(path: &Path) -> Option<String> {
+    is_own_name(path).then(|| id_begins(path))
 }
 
-/// Tells whether a file without a whole entry is no fault by itself: a failed start, and where no memo is
-/// kept any more also one without a byte.
-pub fn is_no_loss(folder: &Folder, path: &Path) -> bool {
+/// What a file without a whole entry is, as far as the memo of what was here tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Empty {
+    /// What is left of a start that failed: nothing of it was ever seen here.
+    FailedStart,
+    /// Not a byte is in it, and no memo is kept any more: nobody can tell. It is no fault by itself, and it
+    /// is asked about wherever it is met.
+    NobodyKnows,
+    /// It held something, or has the look of it: a name of its own, or what a power cut leaves.
+    Lost,
+}
+
+/// Tells what a file without a whole entry is.
+pub fn empty(folder: &Folder, path: &Path) -> Empty {
     let mut first = Vec::new();
     let begins = std::fs::File::open(path).and_then(|file| file.take(1).read_to_end(&mut first));
-    let was_here = || was_here(folder, &id_begins(path)).unwrap_or(!first.is_empty());
-    begins.is_ok() && first != [0] && is_own_name(path) && !was_here()
+    if begins.is_err() || first == [0] || !is_own_name(path) {
+        return Empty::Lost;
+    }
+    match was_here(folder, &id_begins(path)) {
+        Some(false) => Empty::FailedStart,
+        None if first.is_empty() => Empty::NobodyKnows,
+        Some(true) | None => Empty::Lost,
+    }
 }
 
 /// Notes the last entry of a session. A memo that is half written is none.
@@ -347,14 +309,6 @@ pub fn of_those(folder: &Folder, wanted: impl Fn(&str) -> bool) -> Vec<Memo> {
     all
 }
 
-/// Returns where the session whose identity begins so was saved with more than is here.
-pub fn elsewhere_of(folder: &Folder, begins: &str) -> Option<Elsewhere> {
-    let begins_so = |id: &str| !begins.is_empty() && id.starts_with(begins);
-    let memos = of_those(folder, begins_so);
-    let is_here = |last: &Seen| is_in_a_file_of(folder, last);
-    memos.iter().find_map(|memo| elsewhere(folder, &memo.session, is_here))
-}
-
 /// Tells whether a file has all that was in one of which nothing can be read: what was seen of it here,
 /// and no fewer bytes.
 pub fn is_back_in(folder: &Folder, emptied: &Path, file: &Path) -> bool {
@@ -391,7 +345,7 @@ fn memo(folder: &Folder, session: &str) -> Option<Memo> {
 pub fn note_elsewhere(
     folder: &Folder,
     session: &str,
-    Elsewhere { path: to, last, .. }: &Elsewhere,
+    (to, last): (&Path, &Seen),
 ) -> Result<(), StoreError> {
     let Some(path) = place(folder, session) else { return Ok(()) };
     let refused = |kind: io::ErrorKind| StoreError::io("write", &path)(kind.into());

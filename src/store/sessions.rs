@@ -7,14 +7,16 @@ mod copies;
 mod emptied;
 mod index;
 mod looking;
+mod lost_head;
 mod unopened;
 
-pub(in crate::store) use copies::kin_of;
 pub(in crate::store) use copies::moved_away;
+pub(in crate::store) use copies::{Entries, kin_of};
 pub use copies::{Kin, hashes_of, is_harmless, kin};
 pub use emptied::{back_in, back_words};
 pub use looking::{are_many, list, list_of};
-pub use unopened::{NAMED, Unopened, find_beside};
+pub(in crate::store) use lost_head::session_of;
+pub use unopened::{NAMED, NOBODY_KNOWS, Unopened, find_beside};
 
 use super::StoreError;
 use super::codec::{self, DecodeFault};
@@ -94,8 +96,21 @@ pub struct Version {
     /// else the one with most entries; of a damaged one and a sound one that was gone on with since,
     /// the sound one.
     pub counts: bool,
-    /// How many entries it has in common with the one that counts; of that one, with the next.
-    pub common: usize,
+    /// How it stands to the one that counts; that one, to the next.
+    pub stands: Stands,
+}
+
+/// How a version of a session stands to another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stands {
+    /// They went different ways after so many entries in common.
+    Parted(usize),
+    /// What both have is the same, and this one goes further: one of them is damaged.
+    Longer,
+    /// What both have is the same, and the other one goes further.
+    Shorter,
+    /// What both have is the same, they go as far, and each lacks something.
+    Alike,
 }
 
 /// A file among the sessions that is none, or that cannot be read.
@@ -105,6 +120,8 @@ pub struct Apart {
     pub path: PathBuf,
     /// What is the matter with it.
     pub why: String,
+    /// The identity of its session, where that is known.
+    pub id: String,
     /// The same by its name, where it cannot be opened.
     pub unopened: Option<Unopened>,
 }

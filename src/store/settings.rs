@@ -154,6 +154,10 @@ impl Settings {
         folder: &Folder,
         change: impl FnOnce(&mut Settings),
     ) -> Result<(Settings, Option<String>), StoreError> {
+        // A folder that is named and missing is made by what is put into it, not by a setting.
+        if let Some(absent) = folder.absent() {
+            return Err(absent);
+        }
         let lock = folder.lock("settings")?;
         sweep(folder.root(), &lock);
         let path = folder.settings();

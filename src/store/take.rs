@@ -41,6 +41,8 @@ pub enum What {
     Further,
     /// It is sound, and the one here is damaged though it may say more: it is copied beside it.
     Sound,
+    /// It is damaged, and has entries that the one here lacks: it is copied beside it.
+    Damaged,
     /// It parts from the one here after so many entries: it is copied as another version.
     Version(usize),
     /// It is here and differs, so the words; the one here is kept.
@@ -67,6 +69,7 @@ impl What {
             | What::OtherProfile { .. }
             | What::Further
             | What::Sound
+            | What::Damaged
             | What::Version(_)
             | What::Replaced { .. } => true,
             What::Here
@@ -249,7 +252,9 @@ pub(super) fn what_of(
     bytes: &[u8],
 ) -> Result<What, StoreError> {
     let mut what = What::New;
-    for here in known.iter().filter(|here| here.id == there.id) {
+    let lost = || sessions::session_of(known, there, bytes);
+    let id = if there.id.is_empty() { lost() } else { Some(there.id.clone()) };
+    for here in known.iter().filter(|here| Some(&here.id) == id.as_ref()) {
         let own = read_bytes(&mut JournalFile::read_only(&here.path)?, &here.path)?;
         let mends = here.is_broken() && there.verdict.may_append();
         what = match (kin(bytes, &own), what) {
@@ -258,7 +263,10 @@ pub(super) fn what_of(
             (_, What::HereFurther) => What::HereFurther,
             (Kin::Shorter, _) if !mends => What::HereFurther,
             (Kin::Same | Kin::Shorter, _) | (_, What::Sound) => What::Sound,
-            (Kin::Longer, _) | (_, What::Further) => What::Further,
+            (Kin::Gapped, _) if mends => What::Sound,
+            (Kin::Longer | Kin::Gapped, _) if there.is_broken() => What::Damaged,
+            (Kin::Longer | Kin::Gapped, _) | (_, What::Further) => What::Further,
+            (_, What::Damaged) => What::Damaged,
             (Kin::Forked(common), What::Version(more)) => What::Version(common.max(more)),
             (Kin::Forked(common), _) => What::Version(common),
         };

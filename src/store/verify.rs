@@ -4,10 +4,12 @@
 //! It reads and never writes, takes no lock, and stops at nothing: what cannot be read is told.
 
 mod gone;
+mod kin;
 mod words;
 
 pub use gone::{Gone, gone, sessions_gone};
-pub use words::{json, summary, told, word};
+pub use kin::{Other as OtherFile, relate};
+pub use words::{full_name, json, summary, told, word};
 
 use super::StoreError;
 use super::codec::{self, ParseProfile};
@@ -18,12 +20,11 @@ use super::journal::scan::{scan, set_aside};
 use super::journal::{JournalFile, Tail, Verdict, meaning, read_bytes};
 use super::profile_error::ProfileError;
 use super::profiles;
-use super::seen::{self, Elsewhere, Missed, Seen};
-use super::sessions::{self, Kin, kin_of};
+use super::seen::{self, Elsewhere, Empty, Missed, Seen};
+use super::sessions::{self, Entries};
 use super::settings::Settings;
 use crate::domain::clock::{self, Doubt};
 use crate::domain::entry::{Entry, Hours, Kept, Moment};
-use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// One session's file, checked to the last byte.
@@ -60,7 +61,9 @@ pub struct Checked {
     /// Where it was saved with more than this, when the folder took no more.
     pub elsewhere: Option<Elsewhere>,
     /// The other files of the same session, and how this one stands to each.
-    pub kin: Vec<(PathBuf, Kin)>,
+    pub kin: Vec<OtherFile>,
+    /// The letter of its version, where several files of its session are shown.
+    pub letter: Option<char>,
     /// Another file of the same session that is whole and has every entry that can be read here.
     pub whole_in: Option<PathBuf>,
     /// Where it is damaged, another file of the same session that is sound as far as it goes, and its
@@ -68,9 +71,9 @@ pub struct Checked {
     pub sound_in: Option<(PathBuf, usize)>,
     /// How many entries were here when it was last seen, where none of them can be read any more.
     pub held: Option<u64>,
-    /// It is what is left of a start that failed: no whole entry was ever in it.
-    pub never_held: bool,
-    hashes: Vec<(u64, String)>,
+    /// What it is where no whole entry is in it.
+    pub empty: Option<Empty>,
+    hashes: Entries,
 }
 
 /// The end of a session.
@@ -123,9 +126,14 @@ pub struct Report {
 impl Checked {
     /// Tells whether something was lost or changed.
     pub fn is_damaged(&self) -> bool {
-        self.verdict.is_damage() && !self.never_held && !self.is_back()
+        self.verdict.is_damage() && !self.never_held() && !self.is_back()
             || self.missed.is_some()
             || self.sealed.as_ref().is_some_and(|sealed| !sealed.wrong.is_empty())
+    }
+
+    /// Tells whether it is no fault by itself that no whole entry is in it.
+    pub fn never_held(&self) -> bool {
+        matches!(self.empty, Some(Empty::FailedStart | Empty::NobodyKnows))
     }
 
     /// Tells whether nothing can be read in it, and all that was in it is in another file.
@@ -199,11 +207,12 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         missed: None,
         elsewhere: None,
         kin: Vec::new(),
+        letter: None,
         whole_in: None,
         sound_in: None,
         held: None,
-        never_held: false,
-        hashes: scan.records.iter().map(|one| (one.seq, one.hash.to_owned())).collect(),
+        empty: None,
+        hashes: Entries::of(&scan.records),
         verdict,
     };
     checked.take_in(&entries);
@@ -211,8 +220,7 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         sealed.code = code;
     }
     let is_here = |last: &Seen| {
-        checked.hashes.iter().any(|(seq, hash)| (*seq, hash) == (last.seq, &last.hash))
-            || seen::is_in_a_file_of(folder, last)
+        checked.hashes.own.get(&last.seq) == Some(&last.hash) || seen::is_in_a_file_of(folder, last)
     };
     let elsewhere = checked.id.as_deref().and_then(|id| seen::elsewhere(folder, id, is_here));
     checked.elsewhere = elsewhere;
@@ -221,14 +229,16 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
         let missed = seen.missed(&scan.records)?;
         is_missed(folder, path, &seen).then_some(missed)
     });
-    if scan.records.is_empty() && !checked.is_unchecked() && lies_here(folder, path) {
+    if checked.id.is_none() && !checked.is_unchecked() && lies_here(folder, path) {
         let begins = seen::id_begins(path);
-        checked.held = seen::lost_of(folder, &begins).map(|memo| memo.last.seq + 1);
         checked.elsewhere = seen::elsewhere_of(folder, &begins);
+        if scan.records.is_empty() {
+            checked.held = seen::lost_of(folder, &begins).map(|memo| memo.last.seq + 1);
+        }
         if checked.verdict == Verdict::EmptyStart {
             let listed = sessions::list(folder)?.sessions;
             checked.whole_in = sessions::back_in(folder, path, &listed);
-            checked.never_held = checked.whole_in.is_none() && seen::is_no_loss(folder, path);
+            checked.empty = Some(seen::empty(folder, path)).filter(|_| checked.whole_in.is_none());
         }
     }
     Ok(checked)
@@ -260,7 +270,7 @@ pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreE
             Err(error) => report.unreadable.push((path, error.to_string())),
         }
     }
-    relate(&mut report.sessions);
+    relate(folder, &mut report.sessions)?;
     report.others = others(folder)?;
     let here = report.sessions.iter().map(|one| gone::Here {
         id: one.id.as_deref(),
@@ -319,53 +329,6 @@ fn is_unread(error: &StoreError) -> bool {
 
 fn is_newer(error: &StoreError) -> bool {
     matches!(error, StoreError::Newer { .. })
-}
-
-/// Sets the files of each session side by side.
-pub fn relate(sessions: &mut [Checked]) {
-    let mut of_one: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    for (place, checked) in sessions.iter().enumerate() {
-        let id = checked.id.clone();
-        of_one.entry(id.unwrap_or_default()).or_default().push(place);
-    }
-    of_one.remove("");
-    for places in of_one.into_values().filter(|places| places.len() > 1) {
-        for &place in &places {
-            let others = places.iter().filter(|&&other| other != place);
-            let mine = &sessions[place].hashes;
-            let kin = others.map(|&other| {
-                let other = &sessions[other];
-                (other.path.clone(), kin_of(mine, &other.hashes))
-            });
-            let kin = kin.collect();
-            let whole = |other: &&usize| {
-                let other = &sessions[**other];
-                let has = |entry| other.hashes.contains(entry);
-                other.verdict == Verdict::Clean && !other.is_damaged() && mine.iter().all(has)
-            };
-            let whole = places.iter().filter(|&&other| other != place).find(whole);
-            let whole_in = whole.map(|&other| sessions[other].path.clone());
-            let sound_in = sound_beside(sessions, &places, place);
-            sessions[place].kin = kin;
-            if sessions[place].is_damaged() {
-                sessions[place].whole_in = whole_in;
-                sessions[place].sound_in = sound_in;
-            }
-        }
-    }
-}
-
-/// Finds a sound file of a session beside a damaged one that cannot be gone on with, which has ended if
-/// that one has: the one with most entries.
-fn sound_beside(sessions: &[Checked], places: &[usize], place: usize) -> Option<(PathBuf, usize)> {
-    let damaged = &sessions[place];
-    let others = places.iter().filter(|&&other| other != place).map(|&other| &sessions[other]);
-    let sound = others.filter(|other| {
-        other.verdict.may_append() && other.sealed.is_some() == damaged.sealed.is_some()
-    });
-    let most = sound.max_by_key(|other| other.good.len());
-    let most = most.filter(|_| !damaged.verdict.may_append());
-    most.map(|other| (other.path.clone(), other.good.len()))
 }
 
 impl Checked {

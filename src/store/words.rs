@@ -73,6 +73,24 @@ pub fn last_word(name: &str) -> String {
     format!("{mark}{}", word(name))
 }
 
+/// Writes a command with a name in it, words behind that and options: those stand before a name that looks
+/// like one of them, and a mark between.
+pub fn command(verb: &str, (name, behind): (&str, &str), options: &str) -> String {
+    let gap = |words: &str| if words.is_empty() { String::new() } else { format!(" {words}") };
+    let (typed, behind, options) = (word(name), gap(behind), gap(options));
+    if name.starts_with('-') {
+        format!("cowlside {verb}{options} -- {typed}{behind}")
+    } else {
+        format!("cowlside {verb} {typed}{behind}{options}")
+    }
+}
+
+/// Writes an option with its value, joined where that looks like another option.
+pub fn option(name: &str, value: &str) -> String {
+    let joint = if value.starts_with('-') { '=' } else { ' ' };
+    format!("{name}{joint}{}", word(value))
+}
+
 /// Writes a text as one word of a command line: in quotation marks where a shell would take it apart.
 pub fn word(text: &str) -> String {
     let text = plain(text);
@@ -228,6 +246,18 @@ fn member_before<'a>(error: &serde_json::Error, text: &'a str) -> Option<&'a str
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_name_that_looks_like_an_option_stands_behind_all_options_and_a_mark() {
+        let hours = |name| command("engine hours", (name, "HOURS"), "--correct");
+        assert_eq!(hours("Red tug"), "cowlside engine hours \"Red tug\" HOURS --correct");
+        assert_eq!(hours("-odd"), "cowlside engine hours --correct -- -odd HOURS");
+        assert_eq!(command("session", ("-odd", ""), ""), "cowlside session -- -odd");
+        assert_eq!(
+            (option("--of", "a b"), option("--of", "-a")),
+            ("--of \"a b\"".into(), "--of=-a".into())
+        );
+    }
 
     #[test]
     fn a_refusal_of_the_system_has_words_and_no_number() {

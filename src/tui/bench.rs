@@ -51,8 +51,8 @@ pub enum Desk {
         engine: String,
         /// The session's name.
         name: String,
-        /// How many entries they have in common.
-        common: usize,
+        /// How many entries they have in common, where they went different ways.
+        common: Option<usize>,
         /// Letter and words of each.
         versions: Vec<(char, String)>,
     },

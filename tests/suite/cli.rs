@@ -19,6 +19,7 @@ mod gone_files;
 mod helps;
 pub mod left_open;
 mod left_out;
+mod lost_head;
 mod missed;
 mod newer;
 mod not_put_back;
@@ -250,6 +251,11 @@ pub fn with_trainer() -> Place {
     let place = Place::new();
     place.run(&["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "412.6"]).done();
     place
+}
+
+/// What a dry run says, as if it had been done.
+pub fn in_deed(dry: &str) -> String {
+    dry.replace("would be set aside", "is set aside").replace("would be ", "")
 }
 
 /// Shows several runs one after the other, each below its words.

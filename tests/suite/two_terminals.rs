@@ -112,6 +112,16 @@ fn append_a_foreign_line(path: &Path) {
     file.write_all(b"{\"x\":1}\n").unwrap();
 }
 
+/// Waits until a file has more entries than before and nothing that was answered is on its way to the disk:
+/// the screen says so of what took longer than is felt. Returns how many it has.
+#[track_caller]
+fn await_saved(seat: &Seat, path: &Path, before: usize) -> usize {
+    seat.await_that("all saved", |text| {
+        path.exists() && kept(path).len() > before && !text.contains("saving... ")
+    });
+    kept(path).len()
+}
+
 #[test]
 fn what_another_program_writes_to_the_open_session_is_told_once_and_loses_nothing() {
     for cells in [(24, 80), (12, 40)] {
@@ -119,32 +129,40 @@ fn what_another_program_writes_to_the_open_session_is_told_once_and_loses_nothin
         let demo = folder.path().join("demo");
         let mut seat = Seat::take(folder.path(), &["demo"], cells);
         seat.await_text("Which engine?");
-        seat.answer();
-        assert!(!joined(&seat.answer()).contains("another program"), "nobody else wrote");
         let first = newest_journal(&demo);
+        let before = kept(&first).len();
+        seat.answer();
+        let begun = await_saved(&seat, &first, before);
+        seat.answer();
+        // The next that is written to the file is what is written here.
+        let ours = await_saved(&seat, &first, begun);
+        assert!(!joined(&seat.text()).contains("another program"), "nobody else wrote");
         append_a_foreign_line(&first);
         let foreign = std::fs::read(&first).unwrap();
-        let told = joined(&seat.answer());
+        seat.answer();
         let second = first.with_extension("c2.jsonl");
         let name = second.file_name().unwrap().to_str().unwrap();
-        assert!(told.contains(ALERT), "{cells:?}: not told:\n{}", seat.text());
+        seat.await_that("alert", |text| joined(text).contains(ALERT));
         if cells == (24, 80) {
-            let shown: String = told.split_whitespace().collect();
             let path = second.to_str().unwrap();
-            let stranger: String = STRANGER.split_whitespace().collect();
-            assert!(shown.contains(&format!("{stranger}{path};")), "{}", seat.text());
+            let told = format!("{STRANGER}{path};").split_whitespace().collect::<String>();
+            seat.await_that("new file's path", |text| {
+                text.split_whitespace().collect::<String>().contains(&told)
+            });
             assert!(path.ends_with(name));
         }
+        assert_eq!(await_saved(&seat, &second, ours), ours + 1);
         // A key that answers nothing does not take it away.
         seat.press(b"\x1b[20~");
         assert!(joined(&seat.settled()).contains(ALERT), "{cells:?}: gone:\n{}", seat.text());
         assert_eq!(std::fs::read(&first).unwrap(), foreign, "what is not ours is left alone");
-        assert_eq!(kept(&second).len(), kept(&first).len() + 1);
+        assert_eq!((kept(&first).len(), kept(&second).len()), (ours, ours + 1));
         // It was read by whoever takes a second over it.
         std::thread::sleep(std::time::Duration::from_secs(1));
-        let next = joined(&seat.answer());
+        seat.answer();
+        assert_eq!(await_saved(&seat, &second, ours + 1), ours + 2);
+        let next = joined(&seat.text());
         assert!(!next.contains("another program") && !next.contains(ALERT), "told at each entry");
-        assert_eq!(kept(&second).len(), kept(&first).len() + 2);
     }
 }
 

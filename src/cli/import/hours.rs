@@ -7,7 +7,7 @@ use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::sessions::{self, Glance};
 use crate::store::table::Session;
-use crate::store::words::word;
+use crate::store::words::command;
 
 /// Hours that an engine is known to have run by a day.
 struct Point {
@@ -53,8 +53,8 @@ impl Known {
                 run: told.run(),
                 of: "the engine here".to_owned(),
                 cure: format!(
-                    "; where that was a mistake: cowlside engine hours {} HOURS --correct",
-                    word(&engine.name)
+                    "; where that was a mistake: {}",
+                    command("engine hours", (&engine.name, "HOURS"), "--correct")
                 ),
             });
         }

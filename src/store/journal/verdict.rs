@@ -219,7 +219,7 @@ impl Verdict {
             }
             Verdict::EmptyStart => {
                 "where entries were in it, look for a sound copy of it (cowlside take COPY), or cowlside \
-                 restore BACKUP; else a start failed here, and nothing is lost: this file is left alone"
+                 restore BACKUP; else a start failed here, nothing is lost, and the file may be removed"
             }
             Verdict::NotASession(_) => "name a session file",
             Verdict::Newer { fits: false, .. } => {

@@ -3,16 +3,17 @@
 //! A session's identity stands in its first entry, never in its file's name. Equal files are one
 //! session; of two where one goes on from the other's end the longer one is shown; two that begin
 //! alike and then differ are versions, and both are shown. So are a longer one that is damaged in the
-//! middle and a sound one: which is gone on with is for the user to say, and that one counts from then
-//! on. Nothing is merged and nothing removed.
+//! middle and a sound one, which did not go different ways: which is gone on with is for the user to say,
+//! and that one counts from then on. Nothing is merged and nothing removed.
 
-use super::{Apart, Glance, Listing, Version};
+use super::{Apart, Glance, Listing, Stands, Version};
 use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::journal::record::Record;
 use crate::store::journal::scan::scan;
 use crate::store::journal::{JournalFile, Verdict, numbered, read_bytes};
 use crate::store::shown;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -25,13 +26,40 @@ pub enum Kin {
     Longer,
     /// The second goes on where the first ends.
     Shorter,
-    /// They differ after so many entries in common, or each has entries that the other lacks.
+    /// They differ after so many entries in common.
     Forked(usize),
+    /// They differ in none, and each has entries that the other lacks: something is damaged.
+    Gapped,
+}
+
+/// The good entries of a session's file.
+#[derive(Clone, Debug, Default)]
+pub(in crate::store) struct Entries {
+    /// The hash of each, by its place.
+    pub own: BTreeMap<u64, String>,
+    /// The hashes of those that are lacking, as far as the ones behind them tell.
+    told: BTreeMap<u64, String>,
+}
+
+impl Entries {
+    pub(in crate::store) fn of(records: &[Record]) -> Entries {
+        let own: BTreeMap<u64, String> =
+            records.iter().map(|record| (record.seq, record.hash.to_owned())).collect();
+        let before = |record: &Record| {
+            let seq = record.seq.checked_sub(1).filter(|seq| !own.contains_key(seq))?;
+            Some((seq, record.previous.to_string()))
+        };
+        Entries { told: records.iter().filter_map(before).collect(), own }
+    }
+
+    fn hash(&self, seq: u64) -> Option<&String> {
+        self.own.get(&seq).or_else(|| self.told.get(&seq))
+    }
 }
 
 /// Tells how the bytes of one file of a session stand to another's.
 pub fn kin(one: &[u8], other: &[u8]) -> Kin {
-    kin_of(&hashes(&scan(one).records), &hashes(&scan(other).records))
+    kin_of(&Entries::of(&scan(one).records), &Entries::of(&scan(other).records))
 }
 
 /// Returns the hash of each good entry of a session's file, by its place.
@@ -40,31 +68,23 @@ pub fn kin(one: &[u8], other: &[u8]) -> Kin {
 /// The file cannot be read.
 pub fn hashes_of(path: &Path) -> Result<BTreeMap<u64, String>, StoreError> {
     let bytes = read_bytes(&mut JournalFile::read_only(path)?, path)?;
-    Ok(hashes(&scan(&bytes).records).into_iter().collect())
-}
-
-fn hashes(records: &[Record]) -> Vec<(u64, String)> {
-    records.iter().map(|record| (record.seq, record.hash.to_owned())).collect()
+    Ok(Entries::of(&scan(&bytes).records).own)
 }
 
 /// Entries are set side by side by their places: one that is damaged in one file and good in the
-/// other does not make two versions of them.
-pub(in crate::store) fn kin_of(one: &[(u64, String)], other: &[(u64, String)]) -> Kin {
-    type BySeq<'a> = BTreeMap<u64, &'a str>;
-    fn by_seq(all: &[(u64, String)]) -> BySeq<'_> {
-        all.iter().map(|(seq, hash)| (*seq, hash.as_str())).collect()
-    }
-    let (one, other) = (by_seq(one), by_seq(other));
+/// other does not make two versions of them, unless the one behind it continues another.
+pub(in crate::store) fn kin_of(one: &Entries, other: &Entries) -> Kin {
     let alone =
-        |some: &BySeq, others: &BySeq| some.keys().find(|seq| !others.contains_key(seq)).copied();
-    let parts = one.iter().find(|(seq, hash)| other.get(seq).is_some_and(|other| other != *hash));
-    let parted = |seq: u64| Kin::Forked(usize::try_from(seq).unwrap_or(usize::MAX));
-    match (parts, alone(&one, &other), alone(&other, &one)) {
-        (Some((seq, _)), ..) => parted(*seq),
-        (None, None, None) => Kin::Same,
-        (None, Some(_), None) => Kin::Longer,
-        (None, None, Some(_)) => Kin::Shorter,
-        (None, Some(mine), Some(others)) => parted(mine.min(others)),
+        |some: &Entries, others: &Entries| some.own.keys().any(|seq| !others.own.contains_key(seq));
+    let differs =
+        |(seq, hash): &(&u64, &String)| other.hash(**seq).is_some_and(|other| other != *hash);
+    let parts = one.own.iter().chain(&one.told).filter(differs).map(|(seq, _)| *seq).min();
+    match (parts, alone(one, other), alone(other, one)) {
+        (Some(seq), ..) => Kin::Forked(usize::try_from(seq).unwrap_or(usize::MAX)),
+        (None, false, false) => Kin::Same,
+        (None, true, false) => Kin::Longer,
+        (None, false, true) => Kin::Shorter,
+        (None, true, true) => Kin::Gapped,
     }
 }
 
@@ -85,7 +105,8 @@ pub(super) fn group(listing: &mut Listing) -> Result<(), StoreError> {
     covered.sort_unstable();
     for (place, why) in covered.into_iter().rev() {
         let glance = listing.sessions.remove(place);
-        listing.apart.push(Apart { path: glance.path, why, unopened: None });
+        let Glance { path, id, .. } = glance;
+        listing.apart.push(Apart { path, why, id, unopened: None });
     }
     Ok(())
 }
@@ -190,13 +211,13 @@ fn versions(
     }
     sound_first(listing, &mut kept);
     if kept.len() > 1 {
-        // The first has most in common with itself; where the next one parts from it says more.
+        // The first is as it is itself; how it stands to the next one says more.
         let first = &kept[0].bytes;
-        let mut commons: Vec<usize> = kept.iter().map(|one| common(&one.bytes, first)).collect();
-        commons[0] = commons[1];
-        for ((at, (file, common)), letter) in kept.iter().zip(commons).enumerate().zip('A'..='Z') {
+        let mut all: Vec<Stands> = kept.iter().map(|one| stands(&one.bytes, first)).collect();
+        all[0] = stands(first, &kept[1].bytes);
+        for ((at, (file, stands)), letter) in kept.iter().zip(all).enumerate().zip('A'..='Z') {
             if let Some(glance) = listing.sessions.get_mut(file.place) {
-                glance.version = Some(Version { letter, counts: at == 0, common });
+                glance.version = Some(Version { letter, counts: at == 0, stands });
             }
         }
     }
@@ -234,17 +255,31 @@ fn sound_first(listing: &Listing, kept: &mut [File]) {
 
 /// Tells whether two files have different entries in one place.
 fn has_parted(one: &[u8], other: &[u8]) -> bool {
-    let (one, other) = (scan(one), scan(other));
-    let other: BTreeMap<u64, &str> = other.records.iter().map(|one| (one.seq, one.hash)).collect();
-    one.records.iter().any(|one| other.get(&one.seq).is_some_and(|other| *other != one.hash))
+    matches!(kin(one, other), Kin::Forked(_))
 }
 
-/// Counts the entries that two files have in common before they differ, or one of them ends.
-fn common(one: &[u8], other: &[u8]) -> usize {
-    match kin(one, other) {
-        Kin::Forked(common) => common,
-        Kin::Shorter => scan(one).records.len(),
-        Kin::Longer => scan(other).records.len(),
-        Kin::Same => 0,
+/// Tells how a file stands to another one of its session; of one that is damaged within, how far it goes.
+fn stands(one: &[u8], other: &[u8]) -> Stands {
+    if let Kin::Forked(common) = kin(one, other) {
+        return Stands::Parted(common);
+    }
+    let last = |bytes: &[u8]| scan(bytes).records.last().map(|record| record.seq);
+    match last(one).cmp(&last(other)) {
+        Ordering::Greater => Stands::Longer,
+        Ordering::Less => Stands::Shorter,
+        Ordering::Equal => Stands::Alike,
+    }
+}
+
+impl Glance {
+    /// Says of a version how it stands to the others: "parts at entry 69", "a damaged copy, longer".
+    pub fn stands_words(&self) -> Option<String> {
+        let copy = if self.is_broken() { "a damaged copy" } else { "a copy" };
+        Some(match self.version?.stands {
+            Stands::Parted(common) => format!("parts at entry {common}"),
+            Stands::Longer => format!("{copy}, longer"),
+            Stands::Shorter => format!("{copy}, shorter"),
+            Stands::Alike => format!("{copy}, as long"),
+        })
     }
 }

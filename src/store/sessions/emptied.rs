@@ -33,8 +33,16 @@ pub(super) fn told(folder: &Folder, listing: &mut Listing, all: bool) -> Result<
     // Which engine's session it is its name does not tell.
     let others = if all { None } else { Some(list(folder)?.sessions) };
     let sessions = others.as_ref().unwrap_or(&listing.sessions);
-    for Apart { path, why, unopened } in &mut listing.apart {
+    for Apart { path, why, id, unopened } in &mut listing.apart {
         let Some(one) = unopened else { continue };
+        let begins = seen::begins_of(path);
+        let its = |one: &&Glance| begins.as_ref().is_some_and(|begins| one.id.starts_with(begins));
+        *id = sessions
+            .iter()
+            .filter(|_| one.empty)
+            .find(its)
+            .map(|one| one.id.clone())
+            .unwrap_or_default();
         if let Some(other) = back_in(folder, path, sessions).filter(|_| one.empty) {
             let file = shown(Path::new(path.file_name().unwrap_or_default()));
             *why = format!("{file} is empty, nothing need be done: {}", back_words(&other));

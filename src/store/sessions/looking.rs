@@ -1,7 +1,7 @@
 //! Lists the sessions with the help of the index, or by reading every file.
 
 use super::index::{NO_ENGINE, Row, TWICE, line_of, section};
-use super::{Apart, Glance, Listing, Unopened, Verdict, copies, emptied, glance};
+use super::{Apart, Glance, Listing, Unopened, Verdict, copies, emptied, glance, lost_head};
 use crate::domain::service::on_day;
 use crate::store::StoreError;
 use crate::store::engines::{Engine, files_in};
@@ -54,6 +54,7 @@ fn looked_at(folder: &Folder, wanted: &dyn Fn(&str) -> bool) -> Result<Listing, 
     };
     let begun = |session: &Glance| on_day(session.started, session.day.as_deref()).unix_ms;
     listing.sessions.sort_by_cached_key(|session| (begun(session), session.path.clone()));
+    lost_head::join(folder, &mut listing.sessions);
     copies::group(&mut listing)?;
     Ok(listing)
 }
@@ -186,7 +187,12 @@ impl Listing {
             Ok(session) => self.sessions.push(session),
             Err(error) => {
                 let unopened = Some(Unopened::of(&path, &error));
-                self.apart.push(Apart { path, why: error.to_string(), unopened });
+                self.apart.push(Apart {
+                    path,
+                    why: error.to_string(),
+                    id: String::new(),
+                    unopened,
+                });
             }
         }
     }

@@ -13,6 +13,9 @@ use std::path::{Path, PathBuf};
 /// Most of them that are named where a name was not found, or where any engine's may be among them.
 pub const NAMED: usize = 3;
 
+/// What is said of a file without a byte where no memo is kept of what was here.
+pub const NOBODY_KNOWS: &str = "whether a session was ever in it is not known any more";
+
 /// A session's file that cannot be opened.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Unopened {
@@ -103,6 +106,11 @@ impl Unopened {
             "look for a sound copy of it (cowlside take COPY), or cowlside restore BACKUP; this file \
                       is kept as it is"
                 .to_owned();
+    }
+
+    /// Says of one without a byte that nobody can tell what it was.
+    pub fn nobody_knows(&self) -> &'static str {
+        NOBODY_KNOWS
     }
 
     /// Tells whether it is a file of one of these sessions, which another file has whole.

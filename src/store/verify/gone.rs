@@ -9,7 +9,7 @@ use crate::store::hash::is_id;
 use crate::store::seen::{self, Elsewhere, Memo, id_begins};
 use crate::store::sessions::{self, Glance};
 use crate::store::shown;
-use crate::store::words::word;
+use crate::store::words::{command, option};
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -54,6 +54,15 @@ impl Gone {
         }
     }
 
+    /// Tells whether a word may mean it: a session's name, its identity, or how either begins.
+    pub fn is_meant_by(&self, word: &str) -> bool {
+        const SHORTEST: usize = 4;
+        let word = word.to_lowercase();
+        let Gone::Session { id, name, .. } = self else { return false };
+        let begins = |text: &str| text.to_lowercase().starts_with(&word);
+        word.chars().count() >= SHORTEST && (begins(id) || name.as_deref().is_some_and(begins))
+    }
+
     /// Tells whether it may be a session of this engine: of which it was may not have been noted.
     pub fn may_be_of(&self, called: &str) -> bool {
         match self {
@@ -80,7 +89,7 @@ impl fmt::Display for Gone {
                 let many = if *entries == 1 { "1 entry" } else { &format!("{entries} entries") };
                 write!(f, ": its file is gone; it had {many} when it was last seen here; ")?;
                 match elsewhere {
-                    Some(elsewhere) => write!(f, "it {elsewhere}; ")?,
+                    Some(elsewhere) => write!(f, "it {}; ", elsewhere.place())?,
                     None => f.write_str(
                         "to bring it back: cowlside restore BACKUP, or cowlside take COPY; ",
                     )?,
@@ -99,10 +108,9 @@ impl fmt::Display for Gone {
                 write!(
                     f,
                     "engine {}: its file is gone, and {many} it here; to bring it back: cowlside restore \
-                     BACKUP; else cowlside engine add {} --of {}, and {they} found again",
+                     BACKUP; else {}, and {they} found again",
                     plain(name),
-                    word(name),
-                    word(session)
+                    command("engine add", (name, ""), &option("--of", session))
                 )
             }
         }

@@ -1,11 +1,12 @@
 //! What verifying found, in words and as JSON.
 
-use super::{Checked, Gone, Other, Report, Sealed};
+use super::{Checked, Gone, Other, OtherFile, Report, Sealed};
 use crate::domain::entry::Seal;
 use crate::domain::plain::plain;
 use crate::store::journal::Verdict;
 use crate::store::journal::verdict::spans;
-use crate::store::sessions::{self, Kin};
+use crate::store::seen::Empty;
+use crate::store::sessions::{self, Kin, NOBODY_KNOWS};
 use crate::store::shown;
 use serde_json::{Value, json as value};
 use std::path::Path;
@@ -18,7 +19,7 @@ pub fn word(checked: &Checked) -> &'static str {
         Verdict::CutOff(_) => "CUT OFF",
         Verdict::Damaged(_) | Verdict::Newer { fits: false, .. } => "DAMAGED",
         Verdict::LineEndingsChanged => "CHANGED",
-        Verdict::EmptyStart if checked.never_held || checked.is_back() => "empty",
+        Verdict::EmptyStart if checked.never_held() || checked.is_back() => "empty",
         Verdict::EmptyStart => "EMPTY",
         Verdict::NotASession(_) => "NO SESSION",
         Verdict::Newer { fits: true, .. } | Verdict::UnknownKind { .. } => "newer",
@@ -33,7 +34,7 @@ const NOT_CHECKED: &str = "it could not be checked here";
 pub fn summary(checked: &Checked) -> String {
     let mut words = vec![match &checked.verdict {
         Verdict::Clean => entries(checked.good.len()),
-        Verdict::EmptyStart if checked.never_held => FAILED_START.to_owned(),
+        Verdict::EmptyStart if checked.never_held() => nothing_in_it(checked),
         Verdict::EmptyStart if checked.is_back() => EMPTIED.to_owned(),
         other => plain(&other.in_full()),
     }];
@@ -51,19 +52,22 @@ pub fn summary(checked: &Checked) -> String {
         words.push("clock doubtful".into());
     }
     let kin = checked.kin.iter();
-    words.extend(kin.map(|(path, kin)| kin_words(*kin, &file_name(path))));
+    words.extend(kin.map(|other| kin_words(checked, other)));
     // Where nothing of it can be read there is no other line that says what to do.
     let to_do = what_to_do(checked);
-    words.extend(to_do.filter(|_| checked.held.is_some() || checked.whole_in.is_some()));
+    let told = checked.held.is_some()
+        || checked.whole_in.is_some()
+        || checked.empty == Some(Empty::NobodyKnows);
+    words.extend(to_do.filter(|_| told));
     words.join("; ")
 }
 
 /// Says everything about a session's file: labels and what stands beside them.
 pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
     let session = match &checked.id {
-        Some(id) => plain(&format!("{} (id {id})", checked.name)),
+        Some(id) => plain(&format!("{} (id {id})", full_name(checked))),
         None if checked.is_unchecked() => "only the newer version can read which it is".into(),
-        None => "its first entry cannot be read".into(),
+        None => plain(&format!("{}: its first entry cannot be read", full_name(checked))),
     };
     let mut lines = vec![("file", shown(&checked.path)), ("session", session)];
     if let Some(engine) = &checked.engine {
@@ -77,7 +81,7 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
              that was never told as saved",
             tail.len
         ),
-        (Verdict::EmptyStart, _) if checked.never_held => FAILED_START.to_owned(),
+        (Verdict::EmptyStart, _) if checked.never_held() => nothing_in_it(checked),
         (Verdict::EmptyStart, _) if checked.is_back() => EMPTIED.to_owned(),
         (other, _) => plain(&other.in_full()),
     };
@@ -119,7 +123,7 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
     }
     lines.extend(checked.clock.iter().map(|doubt| ("clock doubtful", doubt.to_string())));
     let kin = checked.kin.iter();
-    lines.extend(kin.map(|(path, kin)| ("another file", kin_words(*kin, &file_name(path)))));
+    lines.extend(kin.map(|other| ("another file", kin_words(checked, other))));
     lines
 }
 
@@ -127,6 +131,13 @@ pub fn told(checked: &Checked) -> Vec<(&'static str, String)> {
 const FAILED_START: &str = "empty start, as on a full disk: no whole entry was ever in it";
 /// What is said of a file that was emptied, and all of it is back.
 const EMPTIED: &str = "nothing can be read in it";
+
+fn nothing_in_it(checked: &Checked) -> String {
+    match checked.empty {
+        Some(Empty::NobodyKnows) => format!("{EMPTIED}, and {NOBODY_KNOWS}"),
+        _ => FAILED_START.to_owned(),
+    }
+}
 
 fn held_words(entries: u64) -> String {
     match entries {
@@ -147,7 +158,7 @@ fn what_to_do(checked: &Checked) -> Option<String> {
     if checked.held.is_some() {
         return Some(format!("do not begin it anew: {BACK}; this file is kept as it is"));
     }
-    if checked.never_held {
+    if checked.empty == Some(Empty::FailedStart) {
         return Some("nothing: it may be removed".to_owned());
     }
     let missed = checked.missed.is_some();
@@ -230,14 +241,28 @@ fn sealed_short(sealed: &Sealed) -> String {
     format!("{how}, seal code {}{wrong}", sealed.code)
 }
 
-fn kin_words(kin: Kin, other: &str) -> String {
-    match kin {
-        Kin::Same => format!("{other} is an equal copy; they count once"),
-        Kin::Longer => format!("{other} has only a part of this"),
-        Kin::Shorter => format!("{other} goes further; that one is shown"),
-        Kin::Forked(common) => {
-            format!("{other} is another version: they part after {} in common", entries(common))
+/// Returns the name of its session, with its version where there are several.
+pub fn full_name(checked: &Checked) -> String {
+    checked.letter.map_or(checked.name.clone(), |letter| format!("{}@{letter}", checked.name))
+}
+
+fn kin_words(checked: &Checked, other: &OtherFile) -> String {
+    let version = other.letter.map_or(String::new(), |letter| format!(" (version {letter})"));
+    let file = file_name(&other.path) + &version;
+    let both = checked.letter.is_some() && other.letter.is_some();
+    let copy = if other.damaged { "a damaged copy" } else { "a copy" };
+    match other.kin {
+        Kin::Same => format!("{file} is an equal copy; they count once"),
+        Kin::Longer if both => {
+            format!("{file} is {copy}, and has only a part of this; both are shown")
         }
+        Kin::Longer => format!("{file} has only a part of this"),
+        Kin::Shorter if both => format!("{file} is {copy}, and goes further; both are shown"),
+        Kin::Shorter => format!("{file} goes further; that one is shown"),
+        Kin::Forked(common) => {
+            format!("{file} is another version: they part after {} in common", entries(common))
+        }
+        Kin::Gapped => format!("{file} is {copy}; each has entries that the other lacks"),
     }
 }
 
@@ -297,12 +322,13 @@ fn session_json(checked: &Checked) -> Value {
             "wrong_after": sealed.wrong.iter().map(|(seq, _)| seq).collect::<Vec<_>>(),
         })
     });
-    let kin = checked.kin.iter().map(|(path, kin)| {
+    let kin = checked.kin.iter().map(|OtherFile { path, kin, .. }| {
         let (how, common) = match kin {
             Kin::Same => ("equal", None),
             Kin::Longer => ("part of this", None),
             Kin::Shorter => ("goes further", None),
             Kin::Forked(common) => ("other version", Some(common)),
+            Kin::Gapped => ("damaged copy", None),
         };
         value!({ "file": path.to_string_lossy(), "is": how, "entries_in_common": common })
     });

@@ -8,7 +8,7 @@ use super::{Place, Shown};
 use crate::real::kept;
 use cowlside::domain::entry::Entry;
 use cowlside::store::folder::Folder;
-use cowlside::store::seen::{Elsewhere, Seen, note_elsewhere};
+use cowlside::store::seen::{Seen, note_elsewhere};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -97,8 +97,7 @@ fn who_looks_on_is_told_where_the_session_goes_on() {
     assert!(!looked_on(&place, &path).out.contains("goes on in"));
     let there = place.path().join("stick.jsonl");
     let last = Seen { seq: 900, hash: "0".repeat(32) };
-    let elsewhere = Elsewhere { path: there.clone(), last, gone_on_here: false };
-    note_elsewhere(&Folder::at(place.path()), &id(&path), &elsewhere).unwrap();
+    note_elsewhere(&Folder::at(place.path()), &id(&path), (&there, &last)).unwrap();
     let words = "! this session goes on in FOLDER/stick.jsonl, with 901 entries or more; it was saved \
                  there when this folder took no more";
     let take = ": cowlside take FOLDER/stick.jsonl";
@@ -107,5 +106,7 @@ fn who_looks_on_is_told_where_the_session_goes_on() {
     assert!(seen.out.contains(&away), "{seen}");
     fs::copy(&path, &there).unwrap();
     let seen = looked_on(&place, &path);
-    assert!(seen.out.contains(&format!("{words}{take}")), "{seen}");
+    let was = "! this session was saved in FOLDER/stick.jsonl with 901 entries when this folder took no \
+               more; only its first ";
+    assert!(seen.out.contains(was) && seen.out.contains("which are here, too"), "{seen}");
 }

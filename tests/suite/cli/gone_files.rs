@@ -256,3 +256,54 @@ fn what_came_from_a_backup_or_another_folder_is_missed_as_what_was_begun_here() 
         assert!(in_a_line(&all(&place)).contains("(Trainer): its file is gone"), "{words}");
     }
 }
+
+#[test]
+fn an_empty_file_of_which_no_memo_is_kept_is_told_the_same_wherever_it_is_met() {
+    let place = with_services();
+    // The open one: else no new service is begun.
+    place.run_typing(SESSION, "q\n");
+    let path = place.journals()[2].clone();
+    fs::write(&path, "").unwrap();
+    fs::remove_dir_all(place.path().join("cache")).unwrap();
+    let told = "whether a session was ever in it is not known any more";
+    let to_do = "look for a sound copy of it (cowlside take COPY), or cowlside restore BACKUP; else a start \
+                 failed here, nothing is lost, and the file may be removed";
+    let lists = [&["engines"][..], &["sessions", "Trainer"], &["export"], &["verify", "--all"]];
+    for words in lists.into_iter().chain([&["verify", "SESSION-3"][..]]) {
+        let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+        let words: Vec<&str> =
+            words.iter().map(|word| if *word == "SESSION-3" { &name } else { *word }).collect();
+        let shown = place.run(&words);
+        let line = in_a_line(&shown);
+        // By itself it is no fault.
+        assert_eq!(shown.code, 0, "{words:?}: {shown}");
+        assert!(line.contains(told) && line.contains(to_do), "{words:?}: {shown}");
+        fs::remove_dir_all(place.path().join("cache")).unwrap_or_default();
+    }
+    let page = in_a_line(&place.run_typing(SESSION, ""));
+    assert!(page.contains("NOT READ: session SESSION-3 ") && page.contains(to_do), "{page}");
+    // The told way ends it.
+    fs::remove_file(&path).unwrap();
+    assert_eq!(place.run(&["engines"]).err, "");
+}
+
+#[test]
+fn verify_tells_of_a_session_that_is_gone_what_is_known_of_it() {
+    let place = with_services();
+    let path = place.journals()[2].clone();
+    let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+    let entries = lines(&path).len();
+    fs::remove_file(&path).unwrap();
+    let begins = name.rsplit('-').next().unwrap();
+    for word in [&*name, begins] {
+        let shown = place.run(&["verify", word]);
+        let told = format!("{name} (Trainer): its file is gone; it had {entries} entries");
+        let line = in_a_line(&shown);
+        assert!(shown.code == 1 && line.contains("GONE") && line.contains(&told), "{shown}");
+        assert!(line.contains("cowlside restore BACKUP"), "{shown}");
+        let json = place.run(&["verify", word, "--json"]);
+        let document: serde_json::Value = serde_json::from_str(&json.out).unwrap();
+        assert_eq!((json.code, &document["gone"][0]["entries"]), (1, &entries.into()), "{json}");
+    }
+    assert!(place.run(&["verify", "nosuch"]).failed().0.contains("no session is called"));
+}

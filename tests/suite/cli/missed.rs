@@ -145,7 +145,9 @@ fn an_empty_file_alone_is_no_fault_where_the_memos_are_gone_and_a_torn_head_is_n
     fs::remove_dir_all(place.path().join("cache")).unwrap();
     for words in [&["engines"][..], &["verify", "--all"], &["export"]] {
         let shown = place.run(words);
-        assert!(shown.code == 0 && shown.err.is_empty(), "{shown}");
+        // It is told, and nothing is said to be left out.
+        assert!(shown.code == 0 && !shown.err.contains("left out"), "{shown}");
+        assert!(in_a_line(&shown).contains("is not known any more"), "{words:?}: {shown}");
         fs::remove_dir_all(place.path().join("cache")).unwrap_or_default();
     }
 }
@@ -312,4 +314,82 @@ fn an_engine_whose_file_is_damaged_is_named_once_with_what_to_do() {
     let line = in_a_line(&shown);
     assert_eq!((shown.code, line.matches("ENGINE-1.json").count()), (1, 1), "{shown}");
     assert!(line.contains("is damaged: ") && line.contains("cowlside restore BACKUP"), "{shown}");
+}
+
+/// Notes that the open session was saved in a file with all its entries, and lets its file here lack some of
+/// them.
+fn saved_in(place: &Place, file: &Path) -> PathBuf {
+    let path = place.journals()[2].clone();
+    let all = lines(&path);
+    fs::write(file, all.concat()).unwrap();
+    fs::write(&path, all[..all.len() - 3].concat()).unwrap();
+    let last = String::from_utf8(all[all.len() - 1].clone()).unwrap();
+    let hash =
+        last.trim_end().rsplit_once("\"h\":\"").unwrap().1.trim_end_matches("\"}").to_owned();
+    let begins = path.file_stem().unwrap().to_string_lossy().rsplit('-').next().unwrap().to_owned();
+    let memos = fs::read_dir(place.path().join("cache/seen")).unwrap();
+    let mut memos = memos.map(|memo| memo.unwrap().path());
+    let memo = memos.find(|memo| memo.file_name().unwrap().to_string_lossy().starts_with(&begins));
+    let (memo, seq) = (memo.unwrap(), all.len() - 1);
+    fs::write(&memo, format!("\nsaved in {seq} {hash} {}\n", file.display())).unwrap();
+    memo
+}
+
+#[test]
+fn what_lies_now_where_a_session_was_saved_is_told_and_the_note_of_it_can_be_ended() {
+    type Spoil = fn(&Path);
+    let ways: [(Spoil, &str, bool); 4] = [
+        (|file| fs::remove_file(file).unwrap(), "it is not there now: bring its disk back", true),
+        (|file| fs::write(file, "").unwrap(), "nothing of it can be read there now", false),
+        (
+            |file| fs::write(file, lines(file)[..20].concat()).unwrap(),
+            "only its first 20 entries are there now, which are here, too",
+            false,
+        ),
+        (
+            |file| {
+                let all = lines(file);
+                fs::write(file, all[..all.len() - 1].concat()).unwrap();
+            },
+            "which are not all here: cowlside take",
+            true,
+        ),
+    ];
+    for (spoil, told, may_be_there) in ways {
+        let (place, outside) = (with_services(), tempfile::tempdir().unwrap());
+        let file = outside.path().join("later.jsonl");
+        let memo = saved_in(&place, &file);
+        spoil(&file);
+        let typed = format!("cowlside take {}", file.display());
+        for words in [&["engines"][..], &["verify", "--all"]] {
+            let shown = in_a_line(&place.run(words));
+            assert!(shown.contains(told), "{words:?}: {shown}");
+            assert_eq!(shown.contains(&typed), may_be_there, "{words:?}: {shown}");
+            assert!(!shown.contains("no more is said of it"), "{words:?}: {shown}");
+        }
+        let looked = in_a_line(&place.run_typing(SESSION, "q\n"));
+        assert!(looked.contains("ONLY LOOKING: "), "{looked}");
+        assert_eq!(looked.contains("a later version of it lies in"), may_be_there, "{looked}");
+        // Who goes on here all the same can end it; until then it is told.
+        assert_eq!(place.run_typing(SESSION, "go on\n").code, 0);
+        let engines = in_a_line(&place.run(&["engines"]));
+        let memo_told = memo.strip_prefix(place.path()).unwrap().display();
+        let end = format!("gone for good, remove FOLDER/{memo_told}, and no more is said of it");
+        assert!(engines.contains(told) && engines.contains(&end), "{engines}");
+        fs::remove_file(&memo).unwrap();
+        assert_eq!(place.run(&["engines"]).err, "");
+    }
+}
+
+#[test]
+fn who_takes_the_emptied_file_in_which_a_session_was_saved_is_not_told_that_nothing_is_lost() {
+    let (place, outside) = (with_services(), tempfile::tempdir().unwrap());
+    let file = outside.path().join("later.jsonl");
+    saved_in(&place, &file);
+    let entries = lines(&file).len();
+    fs::write(&file, "").unwrap();
+    let shown = place.run(&["take", file.to_str().unwrap()]);
+    let hint = shown.failed().1;
+    assert!(hint.contains(&format!("{entries} entries of session ")), "{shown}");
+    assert!(!hint.contains("nothing is lost"), "{shown}");
 }

@@ -27,6 +27,8 @@ fn a_data_folder_that_is_not_there_is_not_whole_and_yet_a_first_start_makes_it()
         &["verify", "abcd"],
         &["export"],
         &["export", "--jsonl"],
+        &["settings", "bell", "off"],
+        &["settings", "theme", "dark"],
     ] {
         let (code, out, err) = run_in(&home, words);
         assert_eq!((code, out.as_str()), (Some(1), ""), "{words:?}: {err}");
@@ -36,6 +38,9 @@ fn a_data_folder_that_is_not_there_is_not_whole_and_yet_a_first_start_makes_it()
         );
         assert!(!home.exists());
     }
+    let (code, out, err) = run_in(&home, &["settings"]);
+    assert!(code == Some(0) && out.starts_with("bell   on") && !home.exists(), "{out}{err}");
+    assert!(err.contains(&format!("there is no folder {}", home.display())), "{err}");
     let (code, out, err) = run_in(&home, &["engines"]);
     assert!(code == Some(0) && out.starts_with("No engine yet."), "{out}{err}");
     assert!(err.contains(&format!("there is no folder {}", home.display())), "{err}");

@@ -78,7 +78,7 @@ fn a_damaged_file_comes_back_and_no_other_is_rolled_back_for_it() {
     assert!(said.contains("cowlside restore BACKUP"), "{said}");
     assert!(!said.contains("--replace"), "{said}");
     let dry = run(&place, "restore", &file, &["--dry-run"]);
-    assert!(dry.out.contains("; the one here is set aside as "), "{dry}");
+    assert!(dry.out.contains("; the one here would be set aside as "), "{dry}");
     assert_eq!(fs::read(&all[trainer]).unwrap(), b"{\"format\":1,");
     let shown = run(&place, "restore", &file, &[]);
     assert_eq!(shown.code, 0, "{shown}");
@@ -93,4 +93,30 @@ fn a_damaged_file_comes_back_and_no_other_is_rolled_back_for_it() {
     fs::write(&all[trainer], "{\"format\":9}").unwrap();
     run(&place, "restore", &file, &[]);
     assert_eq!(fs::read(&all[trainer]).unwrap(), b"{\"format\":9}");
+}
+
+#[test]
+fn a_dry_run_says_what_would_be_done_and_not_that_it_was() {
+    let (place, outside) = shop();
+    let backup = outside.path().join("a.backup");
+    run(&place, "backup", &backup, &[]).done();
+    let session = place.journals()[0].clone();
+    fs::remove_file(&session).unwrap();
+    let path = engines(&place).remove(0);
+    fs::write(&path, "{").unwrap();
+    let dry = run(&place, "restore", &backup, &["--dry-run"]);
+    let told = ": would be replaced; the one here would be set aside as ";
+    assert!(dry.out.contains(told), "{dry}");
+    assert_eq!(dry.out.matches(": would be copied\n").count(), 1, "{dry}");
+    assert!(
+        dry.out.contains(" would be copied; ") || dry.out.contains(" would be copied\n"),
+        "{dry}"
+    );
+    for done in [": replaced", ": copied", " is set aside"] {
+        assert!(!dry.out.contains(done), "{done}: {dry}");
+    }
+    assert_eq!(fs::read(&path).unwrap(), b"{");
+    let done = run(&place, "restore", &backup, &[]);
+    assert!(done.out.contains(": replaced; the one here is set aside as "), "{done}");
+    assert_eq!(done.out.matches(": copied\n").count(), 1, "{done}");
 }

@@ -57,7 +57,10 @@ fn a_sound_copy_is_offered_beside_the_damaged_file_and_counts_once_it_was_gone_o
             format!("a sound version with {good} entries lies in SESSION-4.jsonl: open the engine");
         assert!(listed.contains(&told), "{behind}: {listed}");
         let asked = in_a_line(&place.run_typing(SESSION, ""));
-        assert!(asked.contains(&format!("1 version B: {good} entries")), "{behind}: {asked}");
+        assert!(
+            asked.contains(&format!("1 version B: a copy, shorter, {good} entries")),
+            "{behind}: {asked}"
+        );
         assert!(asked.contains("DAMAGED: it cannot be gone on with"), "{behind}: {asked}");
         assert_eq!(
             fs::read(&copy).unwrap(),

@@ -4,6 +4,7 @@
 #![cfg(unix)]
 
 use super::Place;
+use crate::plain::Mechanic;
 use cowlside::store::words::word;
 use std::fs;
 use std::path::Path;
@@ -131,4 +132,33 @@ fn no_source_tells_a_command_with_marks_of_its_own() {
     let mut seen = 0;
     look(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), &mut seen);
     assert!(seen > 100, "{seen}");
+}
+
+#[test]
+fn a_name_that_looks_like_an_option_is_told_so_that_it_is_none_wherever_it_stands() {
+    let place = Place::new();
+    let run = |words: &[&str]| place.run_unsettled(words);
+    let add = ["engine", "add", "--profile", "flat-four", "--hours", "600", "--", "-odd one"];
+    run(&add).done();
+    let mut mechanic = Mechanic { stops_at: Some("Gauge 2 intake"), ..Mechanic::default() };
+    place.run_asked(&["session", "--plain", "--", "-odd one"], &mut mechanic).done();
+    assert_eq!(place.journals().len(), 1);
+    // The engine's file is gone, and the command that brings it back works as it is told.
+    let engine = fs::read_dir(place.path().join("engines")).unwrap();
+    let engine = engine.map(|one| one.unwrap().path()).find(|one| one.extension().is_some());
+    fs::remove_file(engine.unwrap()).unwrap();
+    for words in [&["engines"][..], &["verify", "--all"]] {
+        let shown = run(words).to_string();
+        let line = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+        let mut told = line.split("cowlside engine add ");
+        let told = told.find(|told| told.starts_with("--of")).unwrap();
+        let end = told.find("\"-odd one\"").unwrap() + "\"-odd one\"".len();
+        let typed = words_of(&format!("cowlside engine add {}", &told[..end]));
+        assert_eq!(typed[typed.len() - 2..], ["--", "-odd one"], "{line}");
+        let typed: Vec<&str> = typed.iter().map(String::as_str).collect();
+        assert_eq!(run(&typed).code, 0, "{line}");
+        let engine = fs::read_dir(place.path().join("engines")).unwrap();
+        let engine = engine.map(|one| one.unwrap().path()).find(|one| one.extension().is_some());
+        fs::remove_file(engine.unwrap()).unwrap();
+    }
 }
