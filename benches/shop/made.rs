@@ -142,7 +142,7 @@ fn service(
             entries.push(Entry::At(At::Stop { stop: place, watch, then_turn }));
             let loose = stop.gauge.len() as u8;
             let rocked = (place == 0).then_some(Rocked::Steady);
-            entries.push(Entry::Proof(Proof { loose, of: loose, rocked }));
+            entries.push(Entry::Proof(Proof { loose, of: loose, rocked, no_play: false }));
             for gauge in &stop.gauge {
                 gauged(&mut entries, gauge.valve, round, wear, (worker, chance));
             }

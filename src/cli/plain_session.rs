@@ -9,7 +9,7 @@ use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::{cut_short, plain};
 use crate::domain::session::{Due, Input, asleep};
 use crate::guide::help::Kit;
-use crate::guide::{Answered, Command, Prompt, Talk, Typed, glance, status};
+use crate::guide::{Answered, Beside, Command, Prompt, Talk, Typed, glance, status};
 use crate::report::help_sheet::topic_text;
 use crate::report::record;
 use crate::store::words::{as_typed, last_word};
@@ -81,7 +81,8 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         way_back(world, desk)?;
     }
     while desk.session.state.due() != Due::Closed {
-        talk.beside = Arc::new(desk.beside.clone());
+        let now = if talk.is_begun() { talk.beside.now } else { Some((world.now)()) };
+        talk.beside = Arc::new(Beside { now, ..desk.beside.clone() });
         if desk.session.state.due() == Due::Sign {
             let proposal = record::proposal(&desk.session, &desk.beside.earlier);
             Arc::make_mut(&mut talk.beside).proposal = proposal;

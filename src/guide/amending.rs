@@ -1,6 +1,6 @@
 //! The questions that put something right: a reading, the figures, the profile, the day.
 
-use super::form::{count, in_words, pick, prompt, reason, reason_of, take, type_in};
+use super::form::{in_words, pick, prompt, reason, reason_of, take, type_in};
 use super::named::{typed_unit, valve_name};
 use super::place::practises;
 use super::rounds::sure_of;
@@ -35,7 +35,7 @@ pub fn reading_lines(session: &Session) -> Vec<(u64, String)> {
     session.state.readings.iter().rev().map(line).collect()
 }
 
-/// Readings on a page: as many as the smallest window shows.
+/// Readings on a page: as many as the smallest window shows, each with a digit.
 const PAGE: usize = 5;
 
 /// How often Enter alone turned to the next page, and the answers after that.
@@ -44,21 +44,36 @@ fn turned(given: &[String]) -> (usize, &[String]) {
     (pages, given.get(pages..).unwrap_or_default())
 }
 
-impl Prompt {
-    /// Shows a page of the readings; Enter shows the next one, after the last the first again. Any
-    /// number counts, whichever page is shown.
-    fn page_of(self, lines: &[(u64, String)], page: usize) -> Prompt {
-        let pages = lines.len().div_ceil(PAGE).max(1);
-        let page = page % pages;
-        let shown = lines.iter().skip(page * PAGE).take(PAGE);
-        let ask = self.lines(shown.map(|(seq, words)| format!("{seq:>4}  {words}")));
-        let field = Field::typed(Typed::Count);
-        if pages == 1 {
-            return ask.with(field);
+/// Returns the answers that choose the reading of this row of [`reading_lines`]: the pages turned, and the
+/// digit.
+pub fn answers_of_row(row: usize) -> (Vec<String>, String) {
+    (vec![String::new(); row / PAGE], (row % PAGE + 1).to_string())
+}
+
+/// Asks for one of these readings by a digit; Enter shows the next page, after the last the first again.
+fn one_of(
+    ask: Prompt,
+    lines: &[(u64, String)],
+    given: &[String],
+    then: impl FnOnce(&(u64, String), &[String]) -> Step,
+) -> Step {
+    let (turned, given) = turned(given);
+    let pages = lines.len().div_ceil(PAGE).max(1);
+    let page = turned % pages;
+    let shown = lines.chunks(PAGE).nth(page).unwrap_or_default();
+    let choices: Vec<(u8, &str)> = (1..).zip(shown.iter().map(|(_, words)| words.as_str())).collect();
+    let field = Field::choice(&choices);
+    let field = match pages {
+        1 => field,
+        _ => {
+            let next = if page + 1 == pages { "newest" } else { "older" };
+            field.or_enter(format!("{next} ones; this is page {} of {pages}", page + 1))
         }
-        let (next, last) = (if page + 1 == pages { "newest" } else { "older" }, page + 1);
-        ask.with(field.or_enter(format!("{next} ones; this is page {last} of {pages}")))
-    }
+    };
+    pick(ask.with(field), given, |digit, rest| {
+        let chosen = digit.and_then(|digit| shown.get(usize::from(digit).checked_sub(1)?));
+        chosen.map_or_else(|| Step::Refused("there is no such reading".into()), |one| then(one, rest))
+    })
 }
 
 pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step {
@@ -67,25 +82,25 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
     if lines.is_empty() {
         return Step::Refused("no reading is kept yet".into());
     }
-    let ask = |page| prompt(place, title, "Which? Its number:").page_of(&lines, page);
-    let (page, given) = turned(given);
-    count(ask(page), given, |number, rest| {
-        let of = u64::from(number);
+    one_of(prompt(place, title, "Which reading?"), &lines, given, |(of, words), rest| {
+        let of = *of;
+        let is_try = |of: u64| {
+            let mut readings = session.state.readings.iter();
+            readings.any(|one| one.seq == of && one.reading.step == ReadingStep::Try)
+        };
         let mut readings = session.state.readings.iter();
         let valve = readings.find(|taken| taken.seq == of).map(|taken| taken.reading.valve);
-        let words = lines.iter().find(|&&(seq, _)| seq == of).map(|(_, words)| words);
-        let (Some(valve), Some(words)) = (valve, words) else {
-            return Step::Refused(format!("there is no reading {number}"));
-        };
+        let Some(valve) = valve else { return Step::Refused("there is no such reading".into()) };
         let title = format!("Correct {words}");
         let title = title.as_str();
-        let ask = prompt(place, title, "What becomes of it?").also_large("CORRECT").with(
-            Field::choice(&[
-                (1, "another value"),
-                (2, "it does not count"),
-                (3, "it changes places with another reading"),
-            ]),
-        );
+        // A try changes places with none.
+        let others = || lines.iter().filter(|(seq, _)| *seq != of && !is_try(*seq));
+        let swaps = !is_try(of) && others().next().is_some();
+        let mut choices = vec![(1, "another value"), (2, "it does not count")];
+        choices.extend(swaps.then_some((3, "it changes places with another reading")));
+        let ask = prompt(place, title, "What becomes of it?")
+            .also_large("CORRECT")
+            .with(Field::choice(&choices));
         pick(ask, rest, |digit, rest| match digit {
             Some(1) => {
                 let ask =
@@ -108,12 +123,9 @@ pub(super) fn correct(session: &Session, place: &str, given: &[String]) -> Step 
                 reason_of(ask, &whys, rest, |why, _| take(Input::Void { of, why }))
             }
             _ => {
-                let others = lines.iter().filter(|&&(seq, _)| seq != of).cloned();
-                let (page, rest) = turned(rest);
-                let ask = prompt(place, title, "With which? Its number:")
-                    .page_of(&others.collect::<Vec<_>>(), page);
-                count(ask, rest, |other, rest| {
-                    let with = u64::from(other);
+                let others: Vec<_> = others().cloned().collect();
+                one_of(prompt(place, title, "With which?"), &others, rest, |(with, _), rest| {
+                    let with = *with;
                     reason(place, title, slips(session), rest, |why, _| {
                         take(Input::Swap { of, with, why })
                     })

@@ -291,7 +291,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
             })
         }
         Command::Adopt => versions::adopt(session, place, beside, given),
-        Command::Paper => paper::cylinder_of_paper(session, place, given),
+        Command::Paper => paper::cylinder_of_paper(session, place, beside.now, given),
         Command::PartOut => parts::came_out(session, place, given),
         Command::PartIn => parts::went_in(session, place, given),
         Command::ByLeaf => by_leaf::step(session, place, given),

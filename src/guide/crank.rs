@@ -99,6 +99,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     } else if again.is_some() || there {
         ask = ask.line(done_there(session, stop)).whole_for_any();
     }
+    ask = ask.lines(Feel::no_play(state, index));
     if again.is_none() {
         ask = ask.line(carried(state, stop));
     }

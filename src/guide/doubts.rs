@@ -61,6 +61,9 @@ pub(super) fn doubted(
     let can_be = |words: &str| !(agree && words.ends_with(": the second counts"));
     let numbered = (1..).zip(&reasons).filter(|(_, words)| can_be(words));
     let mut choices: Vec<Choice> = numbered.map(|(digit, words)| choice(digit, words)).collect();
+    // Two that agree against an earlier one may mean that the earlier one was not so.
+    let misread = agree && doubt == Some(Doubt::Scatter);
+    choices.extend(misread.then(|| choice(MISREAD, "it is so: the earlier one was misread")));
     choices.push(choice(8, "gauge it once more"));
     choices.push(choice(9, "in my own words"));
     let was = doubt.map_or(String::new(), |doubt| was_words(session, last, doubt));
@@ -94,6 +97,10 @@ pub(super) fn doubted(
                 .also_large(valve_short(state, valve));
             type_in(ask, rest, |why, _| take(Input::Believe { why: why.into() }))
         }
+        Some(MISREAD) => {
+            let so = reasons.last().copied().unwrap_or_default();
+            take(Input::Believe { why: format!("the earlier one was misread: {so}") })
+        }
         digit => {
             let place = usize::from(digit.unwrap_or(1)).saturating_sub(1);
             let why = reasons.get(place).copied().unwrap_or_default();
@@ -101,6 +108,9 @@ pub(super) fn doubted(
         }
     })
 }
+
+/// The digit of two readings that agree against an earlier one.
+const MISREAD: u8 = 7;
 
 /// A reason as it is on an engine without push rods and rockers.
 fn without_rods(words: &'static str) -> &'static str {

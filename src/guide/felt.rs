@@ -59,6 +59,40 @@ const ROCKER: Feel = Feel {
     ..ROCKERS
 };
 
+/// Push rods under hydraulic lifters: before they are bled there is no play, but a rod that no lobe lifts turns
+/// between the fingers (common practice, no source).
+const RODS: Feel = Feel {
+    parts: "push rods",
+    shut: "turn freely",
+    stayed: "all stood still",
+    one_moved: "A rod moved",
+    none: "None turns",
+    ask: "Did they stand still?",
+    steady: [
+        "Did any rod or rocker move along?",
+        "none moved: full lifters, the place is right",
+        "one moved: wrong place",
+    ],
+    moved: "one moved along",
+    alone: ["Does the", "turn freely?", "it turns, as expected", "it does not"],
+    ..ROCKERS
+};
+
+const ROD: Feel = Feel {
+    parts: "push rod",
+    shut: "turns freely",
+    stayed: "it stood still",
+    one_moved: "The rod moved",
+    none: "It does not turn",
+    ask: "Did it stand still?",
+    moved: "it moved along",
+    ..RODS
+};
+
+/// Said where push rods are spun.
+const FULL_LIFTERS: &str =
+    "A full lifter leaves no play: a rod that no lobe lifts turns between the fingers.";
+
 const LOBES: Feel = Feel {
     parts: "cam lobes",
     shut: "point away",
@@ -131,8 +165,10 @@ impl Feel {
     pub(super) fn at(state: &State, index: usize) -> Feel {
         let alone = felt_alone(state, index).is_some();
         match (&state.facts().adjuster, alone) {
-            (Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None, false) => ROCKERS,
-            (Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None, true) => ROCKER,
+            (Adjuster::Screw(_) | Adjuster::None, false) => ROCKERS,
+            (Adjuster::Screw(_) | Adjuster::None, true) => ROCKER,
+            (Adjuster::Pushrod { .. }, false) => RODS,
+            (Adjuster::Pushrod { .. }, true) => ROD,
             (Adjuster::Shim { .. }, false) => LOBES,
             (Adjuster::Shim { .. }, true) => LOBE,
         }
@@ -146,15 +182,28 @@ impl Feel {
             return ("Is that seen?".into(), field);
         }
         let parts = self.parts_words(state, index, stop);
+        let (all, expected) = (state.to_gauge(index), state.loose_expected(index));
         if felt_alone(state, index).is_some() {
             let [is, shut, yes, no] = self.alone;
-            let field = Field::choice(&[(1, yes), (0, no)]).kept_by_enter();
-            return (format!("{is} {parts} {shut}"), field);
+            let choices = if expected == 0 {
+                [(0, "not loose, as it was gauged"), (1, "loose")]
+            } else {
+                [(1, yes), (0, no)]
+            };
+            return (format!("{is} {parts} {shut}"), Field::choice(&choices).kept_by_enter());
         }
-        let expected = state.to_gauge(index);
         let (parts, shut) = (capital(&parts), self.shut);
-        let ask = format!("{parts}: how many of {expected} {shut}? ({expected} expected)");
+        let tight = match all.saturating_sub(expected) {
+            0 => String::new(),
+            tight => format!(", {tight} tight"),
+        };
+        let ask = format!("{parts}: how many of {all} {shut}? ({expected} expected{tight})");
         (ask, Field::typed(Typed::Count))
+    }
+
+    /// Says why it is not play that is felt there.
+    pub(super) fn no_play(state: &State, index: usize) -> Option<String> {
+        (state.has_lifters() && !none_felt(state, index)).then(|| FULL_LIFTERS.into())
     }
 
     /// Says whose rockers are felt: "rockers of 1", "rocker of 1 exhaust", or of all that is gauged here.

@@ -79,7 +79,7 @@ pub fn undo(session: &Session) -> Option<String> {
         }
         (Entry::Reading(_), Some(valve)) => format!("the reading of {}", valve_short(state, valve)),
         (Entry::Proof(Proof { of: 0, rocked: None, .. }), None) => "sign seen".into(),
-        (Entry::Proof(Proof { loose, rocked: None, .. }), None) => proven_short(state, *loose),
+        (Entry::Proof(proof @ Proof { rocked: None, .. }), None) => proven_short(state, *proof),
         (_, Some(valve)) => format!("the last entry on {}", valve_short(state, valve)),
         (other, None) => entry_words(session, other).unwrap_or_else(|| "the last entry".into()),
     })

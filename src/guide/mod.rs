@@ -66,7 +66,7 @@ mod way_back;
 pub mod ways;
 mod which_valve;
 
-use crate::domain::entry::{Hours, LeafSet, Sign};
+use crate::domain::entry::{Hours, LeafSet, Moment, Sign};
 use crate::domain::learning::Aimed;
 use crate::domain::likely::Likely;
 use crate::domain::pace::Gap;
@@ -130,6 +130,8 @@ pub struct Beside {
     pub pace: Vec<Gap>,
     /// The code of the session's end, once that is on the disk.
     pub seal_code: Option<String>,
+    /// When the command was called that asks for a time on paper; `None` for every other one.
+    pub now: Option<Moment>,
 }
 
 /// What comes of the answers given so far.

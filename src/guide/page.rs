@@ -1,7 +1,7 @@
 //! The figures of the manual's page: typed one by one, told at once where one cannot stand beside another,
 //! and set against the profile's.
 
-use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::form::{capital, pick, prompt, reason_of, take, type_in};
 use super::prepare::PREPARE;
 use super::{Field, Step, Typed};
 use crate::domain::entry::Figure;
@@ -75,6 +75,9 @@ fn mistyped(words: &str, (now, before): (Figure, Figure), given: &[String]) -> S
 
 const TITLE: &str = "Read me the manual";
 const PAGE_RULES: &str = "the page rules in this session";
+/// Said once where the page rules: else the same is asked at every service.
+const PUT_RIGHT: &str = "The profile stays as it is, and this is asked again at the next service, until it is \
+                         put right: at the list of engines, * and 4.";
 const WRONG_PROFILE: &str = "wrong profile: close unsigned";
 const PRINTED_SO: &str = "least, target and most cross on the manual's page";
 
@@ -120,9 +123,8 @@ pub(super) fn differs(session: &Session, differences: &[Difference], given: &[St
         .line("Wrong profile, other serial range, plate against book, or the unit?");
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::PageAgain),
-        Some(2) if !cross => reason(
-            PREPARE,
-            "The page rules",
+        Some(2) if !cross => reason_of(
+            prompt(PREPARE, "The page rules", "Why?").line(PUT_RIGHT),
             &[
                 "newer issue of the manual",
                 "other serial range",

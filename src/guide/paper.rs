@@ -6,13 +6,20 @@ use super::named::{valve_name, valve_short};
 use super::rounds::{place_of, sure_of};
 use super::turning::place_words;
 use super::{Field, Step, Typed};
+use crate::domain::cooling::clock;
+use crate::domain::entry::Moment;
 use crate::domain::session::{Input, Session, State};
 use crate::domain::valve::{Cylinder, Valve};
 
 const TITLE: &str = "Readings made on paper";
 
 /// Asks for the cylinder, the time on the paper and a reading for each of its valves.
-pub(super) fn cylinder_of_paper(session: &Session, place: &str, given: &[String]) -> Step {
+pub(super) fn cylinder_of_paper(
+    session: &Session,
+    place: &str,
+    now: Option<Moment>,
+    given: &[String],
+) -> Step {
     let state = &session.state;
     let next = next_cylinder(state);
     let field = match next {
@@ -37,10 +44,13 @@ pub(super) fn cylinder_of_paper(session: &Session, place: &str, given: &[String]
         }
         let ask = prompt(place, TITLE, "At what time, by the paper? As in 09:40:")
             .line(format!("Cylinder {cylinder}, {}.", place_words(state.facts(), cylinder)))
+            .line("Hours and minutes: 09:40, 9.40 or 0940.")
             .with(Field::typed(Typed::Text));
         type_in(ask, rest, |time, rest| {
-            let paper = Paper { session, place, time: time.into() };
-            paper.valves(&valves, SoFar::default(), rest)
+            at_time(place, time, now, rest, |time, rest| {
+                let paper = Paper { session, place, time };
+                paper.valves(&valves, SoFar::default(), rest)
+            })
         })
     };
     match (given.split_first(), next) {
@@ -50,6 +60,46 @@ pub(super) fn cylinder_of_paper(session: &Session, place: &str, given: &[String]
             Err(_) => Step::Refused(format!("there is no cylinder {number}")),
         }),
     }
+}
+
+/// Takes a time of the day as it is on the paper; one that is later than now is asked about.
+fn at_time(
+    place: &str,
+    typed: &str,
+    now: Option<Moment>,
+    given: &[String],
+    then: impl FnOnce(String, &[String]) -> Step,
+) -> Step {
+    let Some(minutes) = minutes_of_day(typed) else {
+        return Step::Refused("type hours and minutes, as in 09:40, 9.40 or 0940".into());
+    };
+    let time = format!("{:02}:{:02}", minutes / 60, minutes % 60);
+    let now = now.map(clock).filter(|now| minutes_of_day(now).is_some_and(|now| now < minutes));
+    let Some(now) = now else { return then(time, given) };
+    let ask = prompt(place, format!("{time} is later than now, {now}"), "When was it gauged?")
+        .with(Field::choice(&[(1, EARLIER_DAY), (2, "mistyped: type it again")]).kept_by_enter());
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => then(format!("{time}, {EARLIER_DAY}"), rest),
+        _ => Step::Retype(2),
+    })
+}
+
+const EARLIER_DAY: &str = "on an earlier day";
+
+/// Reads hours and minutes: "09:40", "9.40", "940".
+fn minutes_of_day(typed: &str) -> Option<u32> {
+    let typed = typed.trim();
+    let (hours, minutes) = match typed.split_once([':', '.', ',', ' ']) {
+        Some(parts) => parts,
+        None => typed.split_at_checked(typed.len().checked_sub(2)?)?,
+    };
+    let two = |digits: &str| !digits.is_empty() && digits.len() <= 2;
+    let digits = [hours, minutes].iter().all(|part| part.bytes().all(|one| one.is_ascii_digit()));
+    if !digits || !two(hours) || minutes.len() != 2 {
+        return None;
+    }
+    let (hours, minutes) = (hours.parse::<u32>().ok()?, minutes.parse::<u32>().ok()?);
+    (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
 }
 
 /// Returns the cylinder of the first valve that is still to be gauged, in the order of the plan.
@@ -129,5 +179,22 @@ impl Paper<'_> {
             return take(gauged);
         }
         take(Input::OnDry { valves: dry, gauged: Box::new(gauged) })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::minutes_of_day;
+
+    #[test]
+    fn a_time_of_the_day_is_read_as_it_is_written_and_as_the_number_pad_types_it() {
+        for typed in ["09:40", "9:40", "0940", "940", "9.40", "09,40", " 9 40 "] {
+            assert_eq!(minutes_of_day(typed), Some(580), "{typed}");
+        }
+        assert_eq!(minutes_of_day("00:00"), Some(0));
+        assert_eq!(minutes_of_day("23:59"), Some(1439));
+        for wrong in ["", "50", "9", "9:4", "24:00", "09:60", "12345", "9:401", "-9:40", "half", "9:4é"] {
+            assert_eq!(minutes_of_day(wrong), None, "{wrong}");
+        }
     }
 }

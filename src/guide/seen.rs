@@ -2,7 +2,7 @@
 
 use super::part_words::overhead_cams;
 use crate::domain::entry::{Caution, Proof, Rocked};
-use crate::domain::session::State;
+use crate::domain::session::{Crank, State};
 
 /// Letters of a manual's own caution that say which it is.
 const ABOUT: usize = 24;
@@ -28,18 +28,35 @@ pub(super) fn own_caution(caution: &Caution) -> Option<String> {
 
 /// Says what was counted to prove the stroke, or what rocking told; where cams bear on followers there
 /// is nothing loose to be felt, and lobes are counted.
-pub(super) fn proof_words(state: &State, Proof { loose, of, rocked }: Proof) -> String {
+pub(super) fn proof_words(state: &State, proof: Proof) -> String {
+    let Proof { loose, of, rocked, no_play } = proof;
     match rocked {
         Some(Rocked::Steady) => "rocked: none took up or moved".into(),
         Some(Rocked::Moved) => "rocked: one took up or moved".into(),
         // With every nut there slack nothing is felt.
         None if of == 0 => "its sign was seen".into(),
         None if overhead_cams(state) => format!("{loose} of {of} lobes point away"),
+        None if no_play && state.has_lifters() => format!("{loose} of {of} turn freely"),
         None => format!("{loose} of {of} loose"),
     }
 }
 
 /// The same in few letters: cut, "1 of 2 loose" says nothing.
-pub(super) fn proven_short(state: &State, loose: u8) -> String {
-    if overhead_cams(state) { format!("{loose} away") } else { format!("{loose} loose") }
+pub(super) fn proven_short(state: &State, Proof { loose, no_play, .. }: Proof) -> String {
+    if overhead_cams(state) {
+        format!("{loose} away")
+    } else if no_play && state.has_lifters() {
+        format!("{loose} turn")
+    } else {
+        format!("{loose} loose")
+    }
 }
+
+/// Says that one is loose that let nothing in as it was gauged; nothing where the count fits.
+pub(super) fn against_the_gauge(state: &State, proof: Proof) -> Option<&'static str> {
+    let Crank::At { stop, .. } = state.crank else { return None };
+    let counted = proof.rocked.is_none() && proof.of == state.to_gauge(stop);
+    (counted && proof.loose > state.loose_expected(stop) && !state.has_lifters()).then_some(AGAINST)
+}
+
+const AGAINST: &str = "but one let nothing in: gauge it once more, or it is another place";

@@ -10,7 +10,7 @@ use super::page::figure_short;
 use super::part_words::{changing_parts, overhead_cams, part_words};
 pub use super::place::{doubtful_clock, for_paper, place};
 pub use super::screw::{ScrewTurn, screw_turn};
-use super::seen::{own_caution, proof_words};
+use super::seen::{against_the_gauge, own_caution, proof_words};
 use super::turning::{bank_words, clock_words};
 pub(super) use super::way_back::resumed;
 pub use super::way_back::way_back;
@@ -320,6 +320,11 @@ pub fn kept_words(
                     let more =
                         leak::asked_again(&session.state, test).map(|more| format!(": {more}"));
                     format!("saved: {words}{}", more.unwrap_or_default())
+                }
+                Entry::Proof(proof) => {
+                    let against = against_the_gauge(&session.state, *proof);
+                    let against = against.map_or(String::new(), |words| format!(", {words}"));
+                    format!("saved: {words}{against}")
                 }
                 _ if words.is_empty() => words,
                 _ => format!("saved: {words}"),

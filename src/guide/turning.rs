@@ -254,7 +254,8 @@ pub fn proof_words(facts: &Facts, stop: &Stop) -> Option<String> {
     let rock =
         if back { "rock the crank 15° each way" } else { "turn the crank 15° on, not back" };
     let (parts, still) = match facts.adjuster {
-        Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => ("rockers", "stay loose"),
+        Adjuster::Screw(_) | Adjuster::None => ("rockers", "stay loose"),
+        Adjuster::Pushrod { .. } => ("push rods", "stand still"),
         Adjuster::Shim { .. } => ("cam lobes", "stay clear of their followers"),
     };
     let first = stop.gauge.first().map_or(stop.watch, |gauge| gauge.valve.cylinder);
@@ -359,9 +360,10 @@ fn loose_words(facts: &Facts, stop: &Stop) -> String {
     }
     let all = if facts.valves_of(stop.watch).len() == 2 { "both" } else { "all" };
     match facts.adjuster {
-        Adjuster::Screw(_) | Adjuster::Pushrod { .. } | Adjuster::None => {
+        Adjuster::Screw(_) | Adjuster::None => {
             format!(": {all} rockers of {} loose", stop.watch)
         }
+        Adjuster::Pushrod { .. } => format!(": {all} push rods of {} turn freely", stop.watch),
         Adjuster::Shim { .. } => format!(": {all} cam lobes of {} point away", stop.watch),
     }
 }

@@ -20,6 +20,7 @@ use super::screens::Note;
 use super::screens::notice::NoticeView;
 use super::screens::picture::Pictured;
 use super::theme::{Colours, Theme, ThemeName};
+use super::update::put;
 use super::view;
 use super::watching::{LOOK, Watched};
 use super::widgets::digits::Ink;
@@ -388,6 +389,15 @@ impl<J: Job> App<J> {
         self.chosen_at = pressed.chosen_at;
         (self.last_key, self.last_answer) = (pressed.last_key, pressed.last_answer);
         self.clock = pressed.clock;
+        // The cursor stands on the row that was refused: Enter opens no other one.
+        let rows = self.list().filter(|list| list.table.rows.len() <= 9);
+        let refused = match (&self.last_answer, rows) {
+            (Some((Action::Digit(digit), _)), Some(list)) => list.numbered(*digit),
+            _ => None,
+        };
+        if let Some(list) = refused {
+            put(&mut self, List { number: String::new(), ..list });
+        }
         self.refused(why)
     }
 

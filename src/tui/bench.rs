@@ -225,7 +225,11 @@ impl Bench {
     /// The conversation as it stands; to the signer the report's proposals are made.
     fn talk(&self, form: Option<&Talk>) -> Talk {
         let mut talk = form.cloned().unwrap_or_default();
+        let now = talk.beside.now;
         talk.beside = self.beside();
+        if now.is_some() {
+            Arc::make_mut(&mut talk.beside).now = now;
+        }
         if let Some(session) = self.session().filter(|session| session.state.due() == Due::Sign) {
             let proposal = record::proposal(session, &talk.beside.earlier);
             Arc::make_mut(&mut talk.beside).proposal = proposal;
@@ -357,11 +361,14 @@ impl Job for Bench {
 
     fn begin(&self, offer: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
-        let beside = self.beside();
+        let mut beside = self.beside();
         let offers = commands::offers(session, &beside);
         let Some(&Offered { command, .. }) = offers.get(offer) else {
             return Reply::Refused(String::new());
         };
+        if command == Command::Paper {
+            Arc::make_mut(&mut beside).now = Some(at);
+        }
         match not_now::why(session, command, &beside) {
             None => self.reply(Talk::call(session, command, beside), at),
             Some(why) => Reply::Refused(format!("not now: {why}")),
@@ -447,12 +454,13 @@ impl Job for Bench {
 
     fn correct(&self, row: usize, at: Moment) -> Reply<Bench> {
         let Some(session) = self.session() else { return Reply::Refused(String::new()) };
-        let Some(&(seq, _)) = amending::reading_lines(session).get(row) else {
+        if row >= amending::reading_lines(session).len() {
             return Reply::Refused("there is no such reading".into());
-        };
+        }
         let beside = self.beside();
-        let talk = Talk { task: Task::Command(Command::Correct), beside, ..Talk::default() };
-        self.reply(talk.answer(session, &seq.to_string()), at)
+        let (given, digit) = amending::answers_of_row(row);
+        let talk = Talk { task: Task::Command(Command::Correct), given, beside };
+        self.reply(talk.answer(session, &digit), at)
     }
 }
 

@@ -8,6 +8,7 @@ use super::keymap::{Action, Place};
 use super::screens::Note;
 use super::theme::Colours;
 use super::update::Next;
+use super::widgets::engine::{Arrangement, EngineView};
 use super::widgets::{field, text};
 
 /// What is offered while something could not be saved.
@@ -63,7 +64,10 @@ pub(super) fn everything_else<J: Job>(job: &J, saving: &Saving) -> List {
 pub(super) fn looks<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     let words = match action {
         Action::View => {
-            next.seen = next.seen.next();
+            let drawn = next.job.as_ref().and_then(Job::drawing);
+            let rings = |drawn: EngineView| matches!(drawn.arrangement, Arrangement::Rings(_));
+            let radial = drawn.is_some_and(rings);
+            next.seen = if radial { next.seen.next_of_radial() } else { next.seen.next() };
             format!("the engine as seen from: {}", next.seen.word())
         }
         Action::Ink => {

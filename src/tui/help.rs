@@ -29,7 +29,7 @@ pub struct Help {
 pub fn help<J: Job>(app: &App<J>) -> Help {
     let page = page(app);
     let mut lines = Lines { ink: app.ink, ..Lines::default() };
-    if let Some(prompt) = app.prompt() {
+    if let Some(prompt) = app.prompt().map(|prompt| app.seen.in_words(prompt)) {
         lines.head("This question in full");
         lines.say(&prompt.title);
         prompt.lines.iter().chain(&prompt.more).for_each(|line| lines.item(line));

@@ -25,6 +25,8 @@ pub enum Action {
     Back,
     /// To another line of a list.
     Move(Motion),
+    /// A page up; from the first page back.
+    Before,
     /// Another page of an engine's past.
     Turn(Turn),
     /// The last entry taken back.
@@ -155,6 +157,11 @@ enum At {
     WholeTable,
     /// The list of engines while nothing is searched.
     WholeShop,
+    /// The kinds of engine, and tables to read, while nothing is searched.
+    WholeKinds,
+    WholeReview,
+    /// Lists and pages without a search.
+    Leafed,
     /// Tables to read.
     Review,
     /// Pages to read.
@@ -216,7 +223,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 80] = [
+static TABLE: [Row; 84] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -247,6 +254,8 @@ static TABLE: [Row; 80] = [
     help(At::QuestionWithMinus, Key::Char('u'), Action::TakeBack, "u", TAKE_BACK),
     foot(At::EmptyText, Key::MinusEnter, Action::TakeBack, "- Enter", TAKE_BACK),
     foot(At::WholeShop, Key::Char('+'), Action::Hours, "+", "hours"),
+    foot(At::Leafed, Key::Char('+'), Action::Move(Motion::PageDown), "+ -", "page"),
+    spare(At::WholeKinds, Key::Char('+'), Action::Move(Motion::PageDown), "+ -", "page"),
     foot(At::Errand, Key::Char('*'), Action::More, "*", "more"),
     foot(At::EmptyText, Key::Char('*'), Action::More, "*", "more"),
     foot(At::WholeShop, Key::Char('*'), Action::More, "*", "more"),
@@ -290,7 +299,9 @@ static TABLE: [Row; 80] = [
     also(At::EmptyText, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown)),
     also(At::Closing, Key::Char('*'), Action::Back),
     also(At::Review, Key::Char('*'), Action::Back),
-    also(At::Closing, Key::Char('-'), Action::Back),
+    also(At::Closing, Key::Char('-'), Action::Before),
+    also(At::WholeReview, Key::Char('+'), Action::Move(Motion::PageDown)),
+    also(At::WholeKinds, Key::Char('-'), Action::Before),
     also(At::Closing, Key::Char('p'), Action::Back),
     also(At::Closing, Key::Code(KeyCode::Backspace), Action::Back),
     spare(At::Text, Key::Ctrl('c'), Action::Interrupt, "Ctrl-C", "leave"),
@@ -332,6 +343,9 @@ impl Row {
             At::WholeFinder => finder && entry == Begun::No,
             At::WholeTable => (finder || review) && whole,
             At::WholeShop => place == Place::Shop && whole,
+            At::WholeKinds => place == Place::Kinds && whole,
+            At::WholeReview => review && whole,
+            At::Leafed => matches!(place, Place::List | Place::Page),
             At::Review => review,
             At::Page => place == Place::Page,
             At::SearchedReview => review && !whole,

@@ -171,7 +171,7 @@ impl List {
             let row = number.parse::<usize>().ok()?.checked_sub(1)?;
             (row < self.table.rows.len()).then_some(row)
         };
-        let begun = if self.is_no_number() { "" } else { self.number.as_str() };
+        let begun = if self.goes_on() { self.number.as_str() } else { "" };
         let number = format!("{begun}{digit}").trim_start_matches('0').to_owned();
         let place = |row: usize| match self.what {
             Listed::More => self.shown().iter().position(|shown| *shown == row),
@@ -187,6 +187,13 @@ impl List {
         // What no row has stands there as it was typed: it is not cut to a number that one has.
         let cursor = row(&number).and_then(place).unwrap_or(self.cursor);
         Some(List { cursor, number, ..self.clone() })
+    }
+
+    /// Tells whether a digit more can make the number of another row of what is typed so far: else the next
+    /// one begins anew.
+    pub(super) fn goes_on(&self) -> bool {
+        let row = self.number.parse::<usize>();
+        row.is_ok_and(|row| (1..=self.table.rows.len()).contains(&row.saturating_mul(10)))
     }
 
     /// Tells whether the digits typed so far are the number of no row: then Enter opens none, and the next

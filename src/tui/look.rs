@@ -3,6 +3,7 @@
 
 use super::theme::ThemeName;
 use super::widgets::digits::Ink;
+use crate::guide::Prompt;
 
 /// From where the engine is seen: where the mechanic stands.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -45,6 +46,40 @@ impl Seen {
             Seen::Front => Seen::Right,
             Seen::Right => Seen::Rear,
         }
+    }
+}
+
+impl Seen {
+    /// Returns the next place from which a radial is drawn: from its side its cylinders hide each other.
+    pub(super) fn next_of_radial(self) -> Seen {
+        match self {
+            Seen::Rear | Seen::Left | Seen::Right => Seen::Front,
+            Seen::Front => Seen::Rear,
+        }
+    }
+
+    /// Tells of a cylinder of a radial where it stands in the drawing: seen from the front all is mirrored.
+    pub(super) fn in_words(self, mut prompt: Prompt) -> Prompt {
+        if self != Seen::Front {
+            return prompt;
+        }
+        let big = prompt.big.iter_mut().map(|big| &mut big.caption);
+        let lines = prompt.lines.iter_mut().chain(&mut prompt.more);
+        big.chain(lines).chain([&mut prompt.title]).for_each(mirrored);
+        prompt
+    }
+}
+
+/// How a guide tells the place of a radial's cylinder, behind its degrees.
+const FROM_REAR: &str = "° clockwise from the top, seen from the rear";
+const FROM_FRONT: &str = "° clockwise from the top, seen from the front";
+
+fn mirrored(text: &mut String) {
+    while let Some((before, after)) = text.split_once(FROM_REAR) {
+        let told = before.trim_end_matches(|letter: char| letter.is_ascii_digit());
+        let degrees = before.strip_prefix(told).and_then(|degrees| degrees.parse::<u16>().ok());
+        let seen = degrees.and_then(|degrees| 360_u16.checked_sub(degrees)).unwrap_or_default();
+        *text = format!("{told}{seen}{FROM_FRONT}{after}");
     }
 }
 

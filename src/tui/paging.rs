@@ -95,6 +95,21 @@ pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
 }
 
 impl<J: Job> App<J> {
+    /// Tells what the key for the page before comes to: where there is none it goes back.
+    pub(super) fn leafed(&self, action: &Action) -> Action {
+        let first = || match &self.top {
+            Top::Help(help) => help.first == 0,
+            Top::Past(_) => self.scrolled == 0,
+            _ if self.list().is_some() => shown(self).is_none_or(|shown| shown.first == 0),
+            _ => true,
+        };
+        match action {
+            Action::Before if first() => Action::Back,
+            Action::Before => Action::Move(Motion::PageUp),
+            other => other.clone(),
+        }
+    }
+
     /// Tells what of the lines that are to be read was not on the screen when the entry was begun that
     /// this action goes on with: what comes up with its first character was not read by whoever typed it.
     pub(super) fn unread_before(&self, action: &Action) -> Option<Shown> {

@@ -84,10 +84,8 @@ pub(super) fn chosen_so_far(list: &List) -> Note {
     if list.is_no_number() {
         return Note::warning(no_such_row(list));
     }
-    let rows = list.table.rows.len();
     let number = list.number.as_str();
-    let goes_on = number.parse().is_ok_and(|row: usize| row * 10 <= rows);
-    let more = if goes_on { ", a digit goes on" } else { "" };
+    let more = if list.goes_on() { ", a digit goes on" } else { "" };
     Note::done(format!("{number}: Enter opens it{more}"))
 }
 

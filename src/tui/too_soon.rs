@@ -13,8 +13,11 @@ const BOUNCE_MS: i64 = 150;
 /// The key that confirmed, once more within this, may be held down: terminals begin to repeat a held
 /// key after a quarter of a second to two seconds, and do not tell. What follows it tells.
 const HELD_MS: i64 = 2_000;
-/// An Enter by habit follows its digit within this (from memory, of typing on a number pad).
+/// Another digit by habit follows one that chose within this (from memory, of typing on a number pad).
 const BELONGS_MS: i64 = 400;
+/// An Enter as the very next key behind a digit that chose is meant for that digit within this: nobody reads
+/// a list and agrees to it so soon, and a greasy finger is slow.
+const ENTER_BELONGS_MS: i64 = 1_500;
 
 /// Said behind digits that are no part of an answer, because of when they came.
 const SPILT: &str = " not taken: too soon behind the digit before";
@@ -80,8 +83,10 @@ impl<J: Job> App<J> {
 
     /// Tells whether an Enter comes so close behind a digit that answered by itself that it belongs to it.
     pub(super) fn belongs_to_a_digit(&self, action: &Action, at: Moment) -> bool {
-        let soon = |then: Moment| (0..BELONGS_MS).contains(&(at.unix_ms - then.unix_ms));
-        *action == Action::Enter && self.confirms(action) && self.chosen_at.is_some_and(soon)
+        let soon = |then: Moment| (0..ENTER_BELONGS_MS).contains(&(at.unix_ms - then.unix_ms));
+        // In a list too: behind a digit whose row was refused Enter opens no other one.
+        let answers = self.confirms(action) || self.list().is_some();
+        *action == Action::Enter && answers && self.chosen_at.is_some_and(soon)
     }
 
     /// Tells whether a digit would begin an entry so close behind one that chose that it may be the same
@@ -142,6 +147,12 @@ impl<J: Job> App<J> {
             _ => false,
         }
     }
+}
+
+/// Tells whether what follows such a key is meant, however soon.
+pub(super) fn is_meant(action: &Action) -> bool {
+    use Action::{Command, Erase, More, Move, Paste, Type};
+    matches!(action, Move(_) | Type(_) | Paste(_) | Erase | More | Command(_))
 }
 
 fn same_key(last: &Action, now: &Action) -> bool {

@@ -16,6 +16,7 @@ use super::paging;
 use super::reading::{not_counted, reading, turning_pages, under_the_notice};
 use super::screens::{Note, Tone};
 use super::slips::{no_use, not_pasted};
+use super::too_soon::is_meant;
 use super::widgets::{field, text};
 use super::{silent, view};
 use crate::domain::entry::{Back, Entry, Moment};
@@ -26,6 +27,7 @@ use crate::guide::kinds::NOT_FOUND;
 /// The bell rings for a refusal, for a key that only woke, where a reading is kept that is not believed,
 /// and once for an entry that begins to wait until the rest is read; for nothing else.
 pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
+    let action = &app.leafed(action);
     let (mut next, effect) = next(app, action, at);
     if effect.is_none() {
         next = silent::told(app, next, action);
@@ -67,10 +69,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
         return (app.spilt(next, *letter, at), None);
     }
     let of_a_digit = app.belongs_to_a_digit(action, at);
-    let meant =
-        matches!(action, Action::Move(_) | Action::Type(_) | Action::Paste(_) | Action::Erase);
-    if of_a_digit || meant {
-        // What follows moving or typing is meant.
+    if of_a_digit || is_meant(action) {
         next.chosen_at = None;
     }
     let bounced = of_a_digit || app.passed_over(action, at);
@@ -248,7 +247,7 @@ fn in_list<J: Job>(mut next: App<J>, list: &List, action: &Action, at: Moment) -
         }
         (Action::Digit(_) | Action::Move(_), Some(moved)) => {
             if let Action::Digit(_) = action {
-                next.note = Some(silent::chosen_so_far(&moved));
+                (next.note, next.chosen_at) = (Some(silent::chosen_so_far(&moved)), None);
             }
             put(&mut next, moved);
             (next, None)

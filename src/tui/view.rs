@@ -5,7 +5,7 @@ use super::ascii;
 use super::beside::{self, SAVE_TO};
 use super::job::{Job, Shortcut, Stage, Table};
 use super::keeping::SAVED;
-use super::keymap::{self, Action, Begun, Place};
+use super::keymap::{self, Action, Begun, Motion, Place};
 use super::paging::Shown;
 use super::past::Past;
 use super::screens::frame::Around;
@@ -75,7 +75,7 @@ pub fn view<J: Job>(app: &App<J>) -> Option<View> {
                 (Some(wait), Some(now)) => wait.shown_in(prompt, now),
                 (Some(_) | None, _) => prompt,
             };
-            View::Question(Box::new(session_view(app, prompt)))
+            View::Question(Box::new(session_view(app, app.seen.in_words(prompt))))
         }),
     }
 }
@@ -130,6 +130,8 @@ pub fn paint_beginning<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
 
 /// What is asked over the list of engines.
 pub const SHOP: &str = "Which engine?";
+/// Rows of a list that the lowest window shows.
+const LOWEST: usize = 5;
 const READING: &str = "Reading the engines and their sessions ...";
 
 fn around<J: Job>(app: &App<J>, at: String) -> Around {
@@ -271,9 +273,14 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
                 || asks && stage != Stage::Open
         }
         Action::TakeBack => asks && stage == Stage::Open && able.undo.is_some(),
+        Action::Move(Motion::PageDown) if app.picture().is_some() => false,
         // A picture has no lines to move over, but there may be another one.
         Action::Move(_) if app.picture().is_some() => {
             app.pictured(PictureOf::Stop).is_some() && app.pictured(PictureOf::Engine).is_some()
+        }
+        // A short list has no further page.
+        Action::Move(Motion::PageDown) if app.place() == Place::List => {
+            app.list().is_some_and(|list| list.table.rows.len() > LOWEST)
         }
         Action::Turn(_) => matches!(&app.top, Top::Past(past) if past.place().1 > 1),
         Action::Picture => in_session && able.picture,

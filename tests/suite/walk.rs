@@ -245,6 +245,11 @@ impl Walk {
                 "blank" => Some(KeyCode::Char(' ')),
                 _ => None,
             };
+            // Whoever agrees to what is offered has read it.
+            let offered = self.app.as_ref().and_then(App::prompt);
+            let agrees = offered.is_some_and(|prompt| prompt.field.enter.is_some());
+            let entry = self.app.as_ref().is_some_and(|app| !app.entry.is_empty());
+            self.now += i64::from(word == "enter" && agrees && !entry) * 600;
             match code {
                 Some(code) => self.key(code),
                 None => word.chars().for_each(|letter| self.letter(letter)),

@@ -44,6 +44,10 @@ pub struct Proof {
     pub of: u8,
     /// What rocking showed, where the crank was rocked.
     pub rocked: Option<Rocked>,
+    /// Whether play was not to be expected: a full lifter leaves none, so that push rods are spun, or all
+    /// that is felt there is tight. None at all is then no proof of the other stroke. Entries of earlier
+    /// versions do not have it.
+    pub no_play: bool,
 }
 
 /// A valve pressed open by hand.

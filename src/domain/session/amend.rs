@@ -162,6 +162,10 @@ impl Session {
         }
         let of_nuts = matches!(&kept.entry, Entry::Work(work) if self.state.opens_nuts(work));
         let instead = of_nuts.then_some(OF_WORK).or_else(|| instead_of_taking_back(&kept.entry));
+        // Of a nut that was slack already it opened nothing.
+        let again = matches!(&kept.entry, Entry::Nut(nut)
+            if nut.said == NutSaid::Slack && self.state.was_slack_already(nut.valve, kept.seq));
+        let instead = instead.filter(|_| !again);
         if let Some(instead) = instead {
             return Err(Refusal::CannotTakeBack(instead));
         }

@@ -379,7 +379,7 @@ impl State {
             (Some(Rocked::Moved), _) => self.find_again(stop, Again::Moved),
             // Where there was nothing to feel, what was seen on the watched cylinder proves it.
             (None, loose) if loose == proof.of && (!rock || proof.of == 0) => self.proven(stop),
-            (None, 0) if self.none_loose == 0 => {
+            (None, 0) if self.none_loose == 0 && !proof.no_play => {
                 self.find_again(stop, Again::WrongStroke);
                 self.none_loose = 1;
             }

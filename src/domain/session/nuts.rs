@@ -105,6 +105,12 @@ impl State {
         self.count_again(valve);
     }
 
+    /// Tells whether an entry only says again of a nut that it is slack.
+    pub(super) fn was_slack_already(&self, valve: Valve, said: u64) -> bool {
+        let nut = self.nuts.get(&valve).filter(|nut| !nut.found);
+        nut.is_some_and(|nut| nut.said_at == said && nut.opened_at < said)
+    }
+
     /// Tells whether the nut of a valve was found slack and nothing was gauged since: what it read before tells
     /// nothing of how it stands now.
     pub fn stands_unknown(&self, valve: Valve) -> bool {

@@ -8,6 +8,7 @@ use super::state::{Crank, Proven, State};
 use crate::domain::crank;
 use crate::domain::entry::{At, Entry, Proof, Release, Rocked, Unload};
 use crate::domain::plan::{self, Plan, PlanChoice, Rest};
+use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use std::collections::BTreeSet;
 
@@ -78,7 +79,8 @@ impl State {
             (Input::Loose(loose), Due::Turn { stop, there, .. }) => self.loose(*loose, stop, there),
             (Input::Rock(rocked), Due::Rock { stop, loose }) => {
                 let of = self.to_gauge(stop);
-                one(Entry::Proof(Proof { loose, of, rocked: Some(*rocked) }))
+                let no_play = self.no_play_wanted(stop);
+                one(Entry::Proof(Proof { loose, of, rocked: Some(*rocked), no_play }))
             }
             (Input::SeeOverlap(cylinder), due) => {
                 self.may_see(*cylinder, &due)?;
@@ -119,7 +121,12 @@ impl State {
                 }
                 Ok(vec![
                     Entry::At(At::SeenLoose(*cylinder)),
-                    Entry::Proof(Proof { loose: of, of, rocked: Some(Rocked::Steady) }),
+                    Entry::Proof(Proof {
+                        loose: of,
+                        of,
+                        rocked: Some(Rocked::Steady),
+                        no_play: self.no_play_wanted(stop),
+                    }),
                 ])
             }
             (Input::Lost, due) => {
@@ -266,6 +273,27 @@ impl State {
         }
     }
 
+    /// Counts the valves felt at a stop that are expected to be loose there: not those that let nothing in
+    /// where they were gauged in this round, unless they are to be gauged there again.
+    pub fn loose_expected(&self, stop: usize) -> u8 {
+        let Some(round) = self.round() else { return self.to_gauge(stop) };
+        let tight = |valve: &Valve| {
+            let nothing = self.current(*valve).is_some_and(|taken| {
+                let this_round = usize::from(taken.reading.round) == round + 1;
+                this_round && taken.reading.high == Some(Length::ZERO)
+            });
+            let again = self.needs_reading(round, *valve) || self.wants_second(Some(round), *valve);
+            nothing && !again
+        };
+        let loose = self.felt_at(stop).filter(|valve| !tight(valve));
+        u8::try_from(loose.count()).unwrap_or(u8::MAX)
+    }
+
+    /// Tells whether play says nothing at a stop: full lifters leave none, and what is tight has none.
+    fn no_play_wanted(&self, stop: usize) -> bool {
+        self.to_gauge(stop) > 0 && (self.has_lifters() || self.loose_expected(stop) == 0)
+    }
+
     fn loose(&self, loose: u8, stop: usize, there: bool) -> Decided {
         self.may_turn()?;
         let of = self.to_gauge(stop);
@@ -282,7 +310,8 @@ impl State {
             entries.extend(shown);
             entries.push(Entry::At(At::Stop { stop, watch, then_turn }));
         }
-        entries.push(Entry::Proof(Proof { loose, of, rocked: None }));
+        let no_play = self.no_play_wanted(stop);
+        entries.push(Entry::Proof(Proof { loose, of, rocked: None, no_play }));
         Ok(entries)
     }
 }

@@ -57,6 +57,10 @@ pub(super) static TURN: Topic = Topic {
             "Then the cylinder to gauge: click both rockers up and down, spin the rods. Type how many are loose; where only one valve is gauged, 1 or 0.",
         ),
         Say(
+            Rod,
+            "Full lifters leave no play to click: what tells is the rod. It turns between the fingers where no lobe lifts it. Bled is afterwards, at the stop.",
+        ),
+        Say(
             Shim,
             "Then the cylinder to gauge: its lobes point away. Type how many do; where only one valve is gauged, 1 or 0.",
         ),
@@ -76,6 +80,10 @@ pub(super) static TURN: Topic = Topic {
         Say(
             All,
             "A tight valve feels like a wrong stroke. When some are loose and some not: rock it.",
+        ),
+        Say(
+            Rod,
+            "No rod turns: a pumped-up lifter may hold it on the right stroke too. Rocking tells, and no full turn is made for it.",
         ),
     ],
 };

@@ -142,6 +142,10 @@ pub(super) static DIFFERENCE: Topic = Topic {
             All,
             "Figures that are right on the page are amended, with the source. The page rules.",
         ),
+        Say(
+            All,
+            "That is for this service. For good the profile is put right: at the list of engines * and 4, \"change or copy its profile\".",
+        ),
     ],
     drawings: &[],
     wrong: &[Say(

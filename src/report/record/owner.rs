@@ -204,18 +204,40 @@ fn count_words(scoped: &[&Outcome], engine: usize) -> String {
     if narrow { format!("Only {all} of {engine} valves looked at; of them {words}") } else { words }
 }
 
-/// Tells of single valves: those left out of limits, the gravest first, then closing exhausts, then the others set.
+/// How grave what is told of a valve is, the gravest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Grave {
+    LeftOut,
+    FoundTight,
+    Closing,
+    FoundOut,
+    Other,
+}
+
+/// Tells of single valves: those left out of limits, then those found tight, then closing exhausts, then what
+/// else was found out, each with the gravest first; then the others set. A tight exhaust is never counted away.
 fn told_valves(scoped: &[&Outcome], past: &Past<'_>, service: &Service) -> Vec<String> {
     let told = scoped.iter().filter_map(|outcome| {
-        let (rank, words, was_set) = told_valve(outcome, past, service)?;
-        let left = outcome.verdict_left.filter(|_| rank == 0);
-        Some(((rank, left.map(|one| gravity(one, outcome.valve))), words, was_set))
+        let (closing, words, was_set) = told_valve(outcome, past, service)?;
+        let grave = graveness(outcome, closing);
+        let verdict = match grave {
+            Grave::LeftOut => outcome.verdict_left,
+            _ => outcome.verdict_found,
+        };
+        let burns = verdict == Some(Verdict::Tight) && outcome.valve.kind == Kind::Exhaust;
+        let within = verdict.map(|one| gravity(one, outcome.valve));
+        let most = outcome.found.as_ref().and_then(|found| found.interval.high);
+        let little = most.filter(|_| grave == Grave::FoundTight);
+        let within = within.map(|(gravity, kind, valve)| (gravity, kind, little, valve));
+        Some(((grave, within), words, was_set, burns))
     });
     let mut told: Vec<_> = told.collect();
     told.sort_by_key(|(rank, ..)| *rank);
-    let rest = told.split_off(told.len().min(TOLD));
-    let mut clauses: Vec<String> = told.into_iter().map(|(_, words, _)| words).collect();
-    let set = rest.iter().filter(|(.., was_set)| *was_set).count();
+    let mut at = 0..;
+    let (told, rest): (Vec<_>, Vec<_>) =
+        told.into_iter().partition(|(.., burns)| at.next().is_some_and(|at| at < TOLD) || *burns);
+    let mut clauses: Vec<String> = told.into_iter().map(|(_, words, ..)| words).collect();
+    let set = rest.iter().filter(|(_, _, was_set, _)| *was_set).count();
     if set > 0 {
         clauses.push(format!("{set} more set"));
     }
@@ -225,11 +247,23 @@ fn told_valves(scoped: &[&Outcome], past: &Past<'_>, service: &Service) -> Vec<S
     clauses
 }
 
+fn graveness(outcome: &Outcome, closing: bool) -> Grave {
+    let outside = |verdict: Option<Verdict>| verdict.filter(|one| *one != Verdict::InLimits);
+    match (outside(outcome.verdict_left), outside(outcome.verdict_found)) {
+        (Some(_), _) => Grave::LeftOut,
+        (None, Some(Verdict::Tight)) => Grave::FoundTight,
+        (None, _) if closing => Grave::Closing,
+        (None, Some(_)) => Grave::FoundOut,
+        (None, None) => Grave::Other,
+    }
+}
+
 fn service_several(service: &Service) -> Several {
     Several::of(service.valves.iter().map(|outcome| outcome.valve))
 }
 
-fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(u8, String, bool)> {
+/// Says of a valve what the owner is told; whether it is a closing exhaust, and whether it was set.
+fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(bool, String, bool)> {
     let name = owner_name(outcome.valve, service_several(service));
     let (how, way) = moved(outcome.valve, past, service).unzip();
     let closing = outcome.valve.kind == Kind::Exhaust && way == Some(Way::Closed);
@@ -237,29 +271,40 @@ fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(
     let left = outcome.verdict_left.filter(|&verdict| verdict != Verdict::InLimits);
     if let Some(verdict) = left {
         let moved = how.map_or(String::new(), |how| format!(" (it has {how})"));
-        return Some((0, format!("{name} is left {}{moved}", verdict.word()), false));
+        return Some((closing, format!("{name} is left {}{moved}", verdict.word()), false));
     }
     if let Some(what) = past.state.work_alone(outcome.valve).filter(|_| outcome.left.is_some()) {
-        return Some((2, format!("{name} was gauged again after work ({what})"), false));
+        return Some((false, format!("{name} was gauged again after work ({what})"), false));
     }
     let set_back = outcome.touched && outcome.left.is_some();
-    let rank = if closing { 1 } else { 2 };
     let times = match past.times(outcome.valve) {
         0 | 1 => String::new(),
         2 => " twice".into(),
         more => format!(" {more} times, service after service"),
     };
     match (how, found, set_back) {
+        (Some(how), Some(Verdict::Tight), true) if let_nothing_in(outcome) => {
+            Some((closing, format!("{name} was {NO_PLAY} (it has {how}) and was set back{times}"), true))
+        }
         (Some(how), _, true) => {
-            Some((rank, format!("{name} has {how} and was set back{times}"), true))
+            Some((closing, format!("{name} has {how} and was set back{times}"), true))
         }
-        (Some(how), _, false) if closing => Some((rank, format!("{name} has {how}"), false)),
+        (Some(how), _, false) if closing => Some((closing, format!("{name} has {how}"), false)),
         (None, Some(found), true) => {
-            Some((rank, format!("{name} was {} and was set{times}", found.word()), true))
+            let found = if let_nothing_in(outcome) { NO_PLAY } else { found.word() };
+            Some((closing, format!("{name} was {found} and was set{times}"), true))
         }
-        (None, None, true) => Some((rank, format!("{name} was set{times}"), true)),
+        (None, None, true) => Some((closing, format!("{name} was set{times}"), true)),
         (_, _, false) => None,
     }
+}
+
+/// Said of a valve that let nothing in as it was found.
+const NO_PLAY: &str = "tight, with no clearance at all,";
+
+fn let_nothing_in(outcome: &Outcome) -> bool {
+    let most = outcome.found.as_ref().and_then(|found| found.interval.high);
+    most == Some(Length::ZERO)
 }
 
 /// Says how far a valve moved and in how many hours: over its whole series where the drift is no

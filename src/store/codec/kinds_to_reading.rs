@@ -236,6 +236,8 @@ pub struct ProofWire {
     of: u8,
     #[serde(default, skip_serializing_if = "Option::is_none", with = "rocked_option")]
     rocked: Option<Rocked>,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    no_play: bool,
 }
 
 #[derive(Serialize, Deserialize)]

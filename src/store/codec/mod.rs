@@ -25,7 +25,7 @@
 //! | `off` | `bank` text, `items` list of [text, count] |
 //! | `on` | `said`: `count` {`bank`, `item` text, `count` int}, `found` {`bank`, `item`}, `accounted_for` {`bank`, `item`, `place`, `by`}, `check` {`id`, `asked` text, `digit` int, `seen` text, `done` bool} |
 //! | `at` | `said`: `stop` {`stop` int from 0, `watch` cylinder, `then_turn` degrees}, `seen_overlap` cylinder, `seen_loose` cylinder, `lost` |
-//! | `proof` | `loose`, `of` int, `rocked`? `steady`/`moved` |
+//! | `proof` | `loose`, `of` int, `rocked`? `steady`/`moved`, `no_play` bool, left out where false |
 //! | `unload` | `valve` |
 //! | `release` | `valve` |
 //! | `reading` | `valve`, `step` `found`/`try`/`left`/`recheck`, `round` int, `typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool, `by` text, `paper`? text, `aimed_nm`? int, `tries` int, `odd`? `against_plan`? text, `turned_deg`? int |

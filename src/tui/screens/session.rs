@@ -139,7 +139,8 @@ fn essentials(view: &SessionView) -> Vec<(String, Role)> {
         wanted.push((note.text.clone(), Role::Warning));
     }
     if let Some(big) = &view.prompt.big {
-        wanted.push((big.text.clone(), Role::Big));
+        let words = if view.ink == Ink::Hash { ascii(&big.text) } else { big.text.clone() };
+        wanted.push((words, Role::Big));
     }
     wanted.push((view.prompt.title.clone(), Role::Title));
     wanted

@@ -58,7 +58,7 @@ fn the_rocker_of_the_only_valve_of_a_stop_is_asked_about_by_its_name() {
     for (typed, loose) in [("1", 1), ("0", 0)] {
         let kept = Talk::default().answer(&service.session, typed);
         let Answered::Keep(entries) = kept else { panic!("{kept:?}") };
-        let proof = Entry::Proof(Proof { loose, of: 1, rocked: None });
+        let proof = Entry::Proof(Proof { loose, of: 1, rocked: None, no_play: false });
         assert_eq!(entries.last(), Some(&proof), "the same entry is kept");
     }
     assert!(matches!(Talk::default().answer(&service.session, "2"), Answered::Refused(..)));

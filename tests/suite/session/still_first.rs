@@ -145,7 +145,7 @@ fn a_proof_behind_it_without_a_word_of_the_place_is_of_where_the_crank_stood() {
     assert_eq!(service.session.state.crank, Crank::Unknown);
     // A version before this one asked only for the proof here.
     let of = service.session.state.to_gauge(stop);
-    service.keep(Entry::Proof(Proof { loose: of, of, rocked: None }));
+    service.keep(Entry::Proof(Proof { loose: of, of, rocked: None, no_play: false }));
     assert!(stood.is_some() && service.session.state.stands_at() == stood);
     service.on_to_gauge(intake(2)).gauge("10");
     assert_eq!(service.session.state.readings.last().unwrap().stood, stood);

@@ -87,12 +87,22 @@ fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
     Some(Size::THIN).filter(fits)
 }
 
+/// Says which way a screw goes where no large letters set it apart from an intake, or from a verdict.
+fn in_small_letters(next: &str) -> String {
+    let of_screw = next.split(' ').next().is_some_and(|word| ["IN", "OUT"].contains(&word));
+    if of_screw { format!("SCREW {next}") } else { next.to_owned() }
+}
+
 /// Nothing fits as a whole: lines of how give way, and the last one tells how many.
 pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
     // What is to be done next has a place of its own only where there is more room.
     let words = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
         None | Some("") => view.prompt.title.clone(),
-        Some(then) => format!("{then}: {}", view.prompt.title),
+        Some(then) => {
+            let then = in_small_letters(then);
+            let then = if view.ink == Ink::Hash { ascii(&then) } else { then };
+            format!("{then}: {}", view.prompt.title)
+        }
     };
     let gauging = view.prompt.field.typed == Some(Typed::Reading);
     // A title that an answer says again gives way to lines of how.
