@@ -29,6 +29,7 @@ pub mod named;
 pub mod not_now;
 mod not_safe;
 pub mod on_paper;
+mod outlasts;
 mod page;
 mod paper;
 mod part_sizes;
@@ -223,6 +224,9 @@ pub struct Big {
     pub gives_way: bool,
     /// Whether they and the question tell all that the title does: then it gives way to them.
     pub for_title: bool,
+    /// Whether they are read out and written down: then they are large before anything else, over several
+    /// lines if need be.
+    pub read_out: bool,
 }
 
 /// How a question may be answered.
