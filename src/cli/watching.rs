@@ -69,7 +69,10 @@ impl Why {
     /// Says what can be typed. Where nothing can be written no taking over is offered that must fail.
     fn ways_on(&self) -> String {
         match self {
-            Why::InUse(_) | Why::Free => "go on = take it over here, q = leave.".into(),
+            Why::InUse(_) => {
+                "q = leave. Once it has ended there: go on = take it over here.".into()
+            }
+            Why::Free => "go on = take it over here, q = leave.".into(),
             Why::Elsewhere(it) if it.may_be_there() => {
                 "q = leave, and take that one. go on = go on with the file here all the same: then they \
                  are two versions."
@@ -261,7 +264,8 @@ impl<'a> Watch<'a> {
             ..Table::default()
         };
         let (engine, place, open) = (engine.clone(), place.clone(), open.clone());
-        Watched::new(self.alert("g"), (engine, place), open, table)
+        let free = !self.is_closed() && matches!(self.why, Why::Free | Why::Elsewhere(_));
+        Watched::new(self.alert("g"), (engine, place), open, table).offered(free)
     }
 }
 

@@ -7,7 +7,7 @@ use super::named::{open_words, valve_name, valve_names};
 use super::prepare::{checklist_line, line_prompt};
 use super::rounds::LEFT;
 use super::usual::{how_seen, named, told_of};
-use super::{Beside, Field, Step, Typed, status, usual};
+use super::{Beside, Field, Prompt, Step, Typed, status, usual};
 use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
@@ -57,16 +57,16 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let ask = match (&beside.seal_code, left) {
         (Some(code), left) => {
             // Told once: large, where nothing graver is.
-            let (ask, said) = match left {
-                Some(left) => (
-                    ask.big(left, "left so at the engine: hang a tag on it"),
-                    format!("Seal code {}", in_fours(code)),
-                ),
-                None => (ask.big(in_fours(code), ""), "Seal code".into()),
+            let ask = match left {
+                Some(left) => ask
+                    .big(left, "left so at the engine: hang a tag on it")
+                    .line(format!("Seal code {}: note it on the job sheet.", in_fours(code))),
+                None => {
+                    let title = "Seal code: note it on the job sheet.".into();
+                    Prompt { title, ..ask.big(in_fours(code), "").read_out() }
+                }
             };
-            ask.line(format!("{said}: note it on the job sheet."))
-                .line(COMPARES)
-                .line(format!("It is {}.", Seal::CODE_IS))
+            ask.line(COMPARES).line(format!("It is {}.", Seal::CODE_IS))
         }
         (None, Some(left)) => {
             ask.big(left, "left so at the engine: hang a tag on it").line(COMPARES)

@@ -76,9 +76,9 @@ fn count(
     let ask = if untold {
         format!("How many came off, as in {numbers}:")
     } else if some_unknown {
-        format!("Count them all, plugs and blanks too, as in {numbers}:")
+        format!("Counts of ?, the rest as listed; or of all, as in {numbers}:")
     } else if left {
-        format!("Count all that lies about, found or not, as in {numbers}:")
+        format!("Count all that lies about, found or not: in all, or as in {numbers}:")
     } else {
         let shut = if shut { " (0 = stayed shut)" } else { "" };
         format!("All there? If not, the counts, as in {numbers}{shut}:")
@@ -103,7 +103,12 @@ fn count(
         if typed.is_empty() {
             return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
         }
-        match numbers_in(typed) {
+        let few = |counts: &[u32]| match (left, some_unknown) {
+            (false, true) => as_to_the_unknown(items, &unknown, counts),
+            (true, false) => as_summed_up(items, counts),
+            (false, false) | (true, true) => None,
+        };
+        match numbers_in(typed).map(|counts| few(&counts).unwrap_or(counts)) {
             Ok(counts) if shut && counts == [0] => {
                 counts_sure(session, &place, (bank, items), vec![0; items.len()], rest)
             }
@@ -111,6 +116,27 @@ fn count(
             Err(_) => Step::Refused(format!("type the counts with / between, as in {numbers}")),
         }
     })
+}
+
+/// Takes the counts of what only their counter can tell, and the others as they are listed: as Enter would
+/// take those. `None` where other numbers were typed.
+fn as_to_the_unknown(
+    items: &[(String, u32)],
+    unknown: &dyn Fn(&str) -> bool,
+    typed: &[u32],
+) -> Option<Vec<u32>> {
+    let asked = items.iter().filter(|(item, _)| unknown(item)).count();
+    let mut typed = (typed.len() == asked && asked < items.len()).then(|| typed.iter())?;
+    items
+        .iter()
+        .map(|(item, listed)| if unknown(item) { typed.next().copied() } else { Some(*listed) })
+        .collect()
+}
+
+/// Takes one number for all that lies about: nobody comes to the sum of the list but who counted it.
+fn as_summed_up(items: &[(String, u32)], typed: &[u32]) -> Option<Vec<u32>> {
+    let listed = items.iter().map(|(_, count)| *count);
+    (items.len() > 1 && typed == [listed.clone().sum::<u32>()]).then(|| listed.collect())
 }
 
 /// Says large what is counted, and where it goes.

@@ -50,6 +50,14 @@ impl Prompt {
         self
     }
 
+    /// The large words are read out and written down, character by character.
+    pub(super) fn read_out(mut self) -> Prompt {
+        if let Some(big) = &mut self.big {
+            big.read_out = true;
+        }
+        self
+    }
+
     pub(super) fn big(mut self, text: impl Into<String>, caption: impl Into<String>) -> Prompt {
         let (text, caption) = (text.into(), caption.into());
         self.big = Some(Box::new(super::Big { text, caption, ..super::Big::default() }));

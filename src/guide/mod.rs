@@ -30,6 +30,7 @@ pub mod not_now;
 mod not_safe;
 pub mod on_paper;
 mod order;
+mod outlasts;
 mod owed_run;
 mod page;
 mod paper;
@@ -228,6 +229,9 @@ pub struct Big {
     pub gives_way: bool,
     /// Whether they and the question tell all that the title does: then it gives way to them.
     pub for_title: bool,
+    /// Whether they are read out and written down: then they are large before anything else, over several
+    /// lines if need be.
+    pub read_out: bool,
 }
 
 /// How a question may be answered.

@@ -74,10 +74,12 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
     choices.extend((!look).then_some((5, "cams stay in: shim out past them")));
     choices.extend([
         (6, "gauge one once more first"),
-        (7, "leave one as it is, and say why"),
-        (8, "leave all as they are, and say why"),
+        (7, "leave one as it is"),
+        (8, "leave all as is"),
     ]);
-    pick(ask.with(Field::choice(&choices)), given, |digit, rest| match digit {
+    // What is opened, and what is got for it, is decided by what stands there.
+    let ask = ask.with(Field::choice(&choices)).whole_for_any();
+    pick(ask, given, |digit, rest| match digit {
         Some(5) => which(session, place, "Past its cam", rest, |valve, _| {
             take(taken_out(valve, PartKind::Shim))
         }),

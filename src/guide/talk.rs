@@ -2,6 +2,7 @@
 //! hold one of these beside the session; it is a value, and nothing in it is kept on disk.
 
 use super::help::{SET_AGAIN, Topic, of_command, of_due};
+use super::outlasts;
 use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::{Entry, Sign};
 use crate::domain::session::{Input, Refusal, Session};
@@ -95,6 +96,15 @@ impl Talk {
     /// Tells whether this is a further question of something that was begun, and not what is due.
     pub fn is_begun(&self) -> bool {
         self.task != Task::Due || !self.given.is_empty()
+    }
+
+    /// Tells whether what was answered so far may be gone on with after a break: not what speaks of the
+    /// crank, a nut or a valve as it stood before, nor a caution.
+    pub fn outlasts_a_break(&self, session: &Session) -> bool {
+        match self.task {
+            Task::Due => outlasts::due(&session.state.due()),
+            Task::Command(command) => outlasts::command(command),
+        }
     }
 
     /// Goes back to the question before; before the first one of a command, to what is due.

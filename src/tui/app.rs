@@ -4,6 +4,7 @@
 //! keeps the next state only if that went well: what is on the screen was handed to the journal, and
 //! is called saved only when the disk has confirmed it (`keeping`).
 
+use super::broken_off::BrokenOff;
 use super::doing::Doing;
 pub use super::effect::{Carried, Effect};
 use super::half::Half;
@@ -121,6 +122,8 @@ pub struct App<J: Job> {
     pub(super) stale: bool,
     /// What was typed when another errand was begun: it stands there again when the same is asked.
     pub(super) half: Option<Box<Half>>,
+    /// The questions of a command in whose middle one was called away: they stand there again after the way back.
+    pub(super) broken_off: Option<Box<BrokenOff<J::Form>>>,
     /// Whether the bell may ring.
     pub bell: bool,
     /// Whether it rings with the next frame.
@@ -173,6 +176,7 @@ impl<J: Job> App<J> {
             slipped: false,
             stale: false,
             half: None,
+            broken_off: None,
             bell: true,
             rings: false,
             clock: None,
@@ -279,7 +283,11 @@ impl<J: Job> App<J> {
             match list.what {
                 Listed::Shop => Place::Shop,
                 Listed::Kinds => Place::Kinds,
-                Listed::Engine | Listed::More | Listed::Kept | Listed::Records => Place::List,
+                Listed::Engine
+                | Listed::More
+                | Listed::Meanwhile
+                | Listed::Kept
+                | Listed::Records => Place::List,
                 Listed::Compare | Listed::Record => Place::Review,
                 Listed::Watched => Place::Watching,
             }

@@ -355,6 +355,10 @@ impl Job for Bench {
         }
     }
 
+    fn outlasts_a_break(&self, form: &Talk) -> bool {
+        self.session().is_some_and(|session| form.outlasts_a_break(session))
+    }
+
     fn offers(&self) -> Vec<Offer> {
         self.told.offers.get_or_init(|| self.offers_now()).clone()
     }

@@ -2,14 +2,15 @@
 //! another folder where the disk does not take it.
 
 use super::app::{App, Effect, List, Listed, Top};
-use super::job::{Job, Stage, Table};
+use super::job::{Job, Offer, Shortcut, Stage, Table};
 use super::keeping::Saving;
 use super::keymap::{Action, Place};
 use super::screens::Note;
 use super::theme::Colours;
-use super::update::Next;
+use super::update::{Next, everywhere, in_question, settle};
 use super::widgets::engine::{Arrangement, EngineView};
 use super::widgets::{field, text};
+use crate::domain::entry::Moment;
 
 /// What is offered while something could not be saved.
 pub(super) const SAVE_TO: &str = "save the session to another folder";
@@ -141,4 +142,55 @@ pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Nex
         _ => {}
     }
     (next, None)
+}
+
+/// What a row of that list leads to.
+pub(super) fn chosen_else<J: Job>(
+    mut next: App<J>,
+    list: &List,
+    row: usize,
+    at: Moment,
+) -> Next<J> {
+    let Some(job) = next.job.clone() else { return (next, None) };
+    if is_row(list, SAVE_TO) && next.saving.alert().is_some() {
+        ask_where(&mut next, false);
+        return (next, None);
+    }
+    next.top = Top::Nothing;
+    if let Some(look) = row.checked_sub(job.offers().len()) {
+        return match LOOKS.get(look) {
+            Some((action, _)) => done_at_once(next, action, at),
+            None => {
+                let why = next.saving.no_way_out();
+                (next.refused(format!("{NOT_NOW}{why}")), None)
+            }
+        };
+    }
+    if is_correcting(&job, row) {
+        next.top = Top::List(List::new(Listed::Kept, job.kept()));
+        return (next, None);
+    }
+    settle(next, job.begin(row, at))
+}
+
+/// Does what a row of a list says, as its key would.
+pub(super) fn done_at_once<J: Job>(next: App<J>, action: &Action, at: Moment) -> Next<J> {
+    match everywhere(next, action) {
+        Ok(done) => done,
+        Err(next) => in_question(*next, action, at, false),
+    }
+}
+
+/// A reading to be put right is chosen in the list of all of them.
+fn is_correcting<J: Job>(job: &J, offer: usize) -> bool {
+    let offers = job.offers();
+    let corrects =
+        |offer: &Offer| offer.not_now.is_none() && offer.shortcut == Some(Shortcut::Correct);
+    offers.get(offer).is_some_and(corrects)
+}
+
+fn is_row(list: &List, words: &str) -> bool {
+    list.row()
+        .and_then(|row| list.table.rows.get(row))
+        .is_some_and(|row| row.first().is_some_and(|row| row.starts_with(words)))
 }

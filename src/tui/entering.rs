@@ -2,6 +2,7 @@
 
 use super::app::App;
 use super::job::{Answer, Job, Reply};
+use super::keymap::Place;
 use super::slips::{nothing_typed, without_its_beginning};
 use super::update::{Next, settle};
 use crate::domain::entry::Moment;
@@ -50,7 +51,13 @@ fn no_answer(prompt: &Prompt) -> String {
 }
 
 /// Says of a key that waits for a command's own question what is asked, and which keys answer it.
-pub(super) fn first_this(prompt: &Prompt) -> String {
+pub(super) fn first_this(prompt: &Prompt, entry: &str) -> String {
     let keys = prompt.field.answered_by();
-    format!("answer this first: {} ({keys}); or go back with Esc", prompt.ask)
+    // The keys of the number pad, where it has them.
+    let back = match Place::of(prompt) {
+        _ if !entry.is_empty() => "Esc goes back",
+        Place::Number | Place::Text => "- Enter goes back, * calls away",
+        _ => "- goes back, * calls away",
+    };
+    format!("answer this first: {} ({keys}); or {back}", prompt.ask)
 }

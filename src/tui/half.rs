@@ -35,15 +35,7 @@ impl<J: Job> App<J> {
             let number = asked.filter(|prompt| prompt.field.is_number());
             next.half = number.map(|prompt| Box::new(Half::of(prompt, &self.entry)));
         }
-        let on_the_way = match effect {
-            None => true,
-            Some(Effect::Keep(kept)) => kept.iter().all(is_aside),
-            // How it looks and sounds, where it is saved, and what is looked up leave the question as it is.
-            Some(Effect::Bell(_) | Effect::Look(_) | Effect::SaveTo(_)) => true,
-            Some(Effect::Compare | Effect::History) => true,
-            Some(_) => false,
-        };
-        next.half = next.half.take().filter(|_| on_the_way);
+        next.half = next.half.take().filter(|_| on_the_way(effect, is_aside));
         next.put_half_back();
     }
 
@@ -67,13 +59,25 @@ impl<J: Job> App<J> {
     }
 }
 
+/// Tells whether what an effect does may come before the same is asked again: entries of which that is true,
+/// how it looks and sounds, where it is saved, and what is looked up.
+pub(super) fn on_the_way(effect: Option<&Effect>, may: impl Fn(&Entry) -> bool) -> bool {
+    match effect {
+        None => true,
+        Some(Effect::Keep(kept)) => kept.iter().all(may),
+        Some(Effect::Bell(_) | Effect::Look(_) | Effect::SaveTo(_)) => true,
+        Some(Effect::Compare | Effect::History) => true,
+        Some(_) => false,
+    }
+}
+
 /// Tells whether the session asks itself, with nothing before it.
-fn asks<J: Job>(app: &App<J>) -> bool {
+pub(super) fn asks<J: Job>(app: &App<J>) -> bool {
     app.forms.is_empty() && app.top == Top::Nothing && app.notice().is_none()
 }
 
 /// Tells whether an entry changes nothing about what a number was typed for.
-fn is_aside(entry: &Entry) -> bool {
+pub(super) fn is_aside(entry: &Entry) -> bool {
     matches!(
         entry,
         Entry::Caution(_)

@@ -94,7 +94,7 @@ fn of_list(list: Listed) -> &'static Topic {
     match list {
         Listed::Shop | Listed::Engine => &help::ENGINES,
         Listed::Kinds => &help::KINDS,
-        Listed::More => &help::COMMAND_LIST,
+        Listed::More | Listed::Meanwhile => &help::COMMAND_LIST,
         Listed::Kept => &help::READINGS,
         Listed::Compare => &help::COMPARISON,
         Listed::Record | Listed::Records => &help::RECORD,

@@ -43,6 +43,11 @@ pub trait Job: Clone {
     fn last_typed(&self, _form: &Self::Form) -> String {
         String::new()
     }
+    /// Tells whether what was answered to a command may be gone on with after a break: not what speaks of
+    /// the crank, a nut or a valve as it stood before.
+    fn outlasts_a_break(&self, _form: &Self::Form) -> bool {
+        false
+    }
     /// Lists all commands; each always has the same place.
     fn offers(&self) -> Vec<Offer>;
     /// Begins the command at this place of [`Job::offers`].

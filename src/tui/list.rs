@@ -44,6 +44,8 @@ pub enum Listed {
     Engine,
     /// What else can be done now.
     More,
+    /// What can be done in the middle of a command's own questions.
+    Meanwhile,
     /// What was kept.
     Kept,
     /// The comparison with earlier sessions.
@@ -138,6 +140,7 @@ impl List {
             Listed::Kinds
             | Listed::Engine
             | Listed::More
+            | Listed::Meanwhile
             | Listed::Kept
             | Listed::Record
             | Listed::Records

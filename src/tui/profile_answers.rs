@@ -23,7 +23,7 @@ impl ProfileDesk {
             Key::Letter('1') => self.ask_name(),
             Key::Letter('2') | Key::Esc => self.asked = Asked::Nothing,
             Key::Letter('3') | Key::Interrupt => return Some(Wish::Leave),
-            _ => self.note = Some(Note::warning("1 writes it, 2 goes on, 3 throws it away")),
+            _ => self.note = Some(Note::warning("1, 2 or 3 answers; 2 and Esc go on")),
         }
         None
     }

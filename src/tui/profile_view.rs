@@ -32,7 +32,7 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
         beside: to_do,
         standing: Standing::Good,
     });
-    let Asking { ask, choices, entry, says } = asked(desk, &signs);
+    let Asking { ask, choices, entry, says } = asked(desk, &signs, left_to_do(&left, doubts));
     let keys = profile_keys::hints(desk).into_iter();
     let replaced = |field: Field| desk.asked == Asked::Nothing && desk.replaces(&field);
     ProfileFormView {
@@ -193,14 +193,21 @@ struct Asking {
     says: Vec<(String, Role)>,
 }
 
-fn asked(desk: &ProfileDesk, faults: &[Fault]) -> Asking {
+fn asked(desk: &ProfileDesk, faults: &[Fault], to_do: String) -> Asking {
     let choose = |ask: &str, choices: &[&str]| {
         let choices = choices.iter().map(|choice| (*choice).to_owned()).collect();
         Asking { ask: ask.into(), choices, ..Asking::default() }
     };
     match &desk.asked {
         Asked::Doubt(doubt) => choose(&doubt.words, &["1 it is right as typed", "2 correct it"]),
-        Asked::Leave => choose("Not written yet.", &["1 write it", "2 go on", "3 throw it away"]),
+        Asked::Leave if to_do.is_empty() => {
+            choose("Not written yet.", &["1 write it", "2 go on", "3 throw it away"])
+        }
+        // What cannot be written yet is not offered to be.
+        Asked::Leave => choose(
+            &format!("Not written yet: {to_do}."),
+            &["1 see to that", "2 go on", "3 throw it away"],
+        ),
         Asked::Name => Asking {
             ask: "Name of the file: small letters, digits, hyphens".into(),
             entry: Some(desk.name.clone()),

@@ -2,8 +2,7 @@
 
 use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{
-    LOOKS, NO_PICTURE, NOT_NOW, SAVE_TO, ask_where, everything_else, has_way_out, looks,
-    saving_elsewhere,
+    NO_PICTURE, ask_where, chosen_else, everything_else, has_way_out, looks, saving_elsewhere,
 };
 use super::entering::{AFTER_ENTRY, by_enter, first_this};
 use super::going_back::{look_back, step_back, to_engines, to_its_list};
@@ -18,7 +17,7 @@ use super::screens::{Note, Tone};
 use super::slips::{no_use, not_pasted};
 use super::too_soon::is_meant;
 use super::widgets::{field, text};
-use super::{silent, view};
+use super::{meanwhile, silent, view};
 use crate::domain::entry::{Back, Entry, Moment};
 use crate::guide::kinds::NOT_FOUND;
 
@@ -53,6 +52,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     next.stale |= app.stays_stale(&next, action);
     next.slipped = app.has_slipped(&next, action, refused && effect.is_none());
     app.keep_half(&mut next, action, effect.as_ref());
+    app.keep_broken_off(&mut next, effect.as_ref());
     next.rings = next.bell && (refused && effect.is_none() && heard || not_believed || only_woke);
     (next, effect)
 }
@@ -138,7 +138,10 @@ pub(super) const AWAY: Action = Action::Command(Shortcut::Away);
 pub(super) type Next<J> = (App<J>, Option<Effect>);
 
 /// Actions that mean the same wherever they are pressed.
-fn everywhere<J: Job>(mut next: App<J>, action: &Action) -> Result<Next<J>, Box<App<J>>> {
+pub(super) fn everywhere<J: Job>(
+    mut next: App<J>,
+    action: &Action,
+) -> Result<Next<J>, Box<App<J>>> {
     match action {
         Action::Bell => {
             next.bell = !next.bell;
@@ -319,58 +322,25 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
             let effect = action.zip(next.shop.row()).and_then(|(action, at)| at_engine(action, at));
             (next, effect)
         }
-        (Listed::More, Some(_)) if is_row(list, SAVE_TO) && next.saving.alert().is_some() => {
-            ask_where(&mut next, false);
-            (next, None)
-        }
-        (Listed::More, Some(job)) if row >= job.offers().len() => {
-            let look = LOOKS.get(row - job.offers().len());
-            next.top = Top::Nothing;
-            let Some((action, _)) = look else {
-                let why = next.saving.no_way_out();
-                return (next.refused(format!("{NOT_NOW}{why}")), None);
-            };
-            match everywhere(next, action) {
-                Ok(done) => done,
-                Err(next) => in_question(*next, action, at, false),
-            }
-        }
-        (Listed::More, Some(job)) if is_correcting(job, row) => {
-            next.top = Top::List(List::new(Listed::Kept, job.kept()));
-            (next, None)
-        }
-        (Listed::More, Some(job)) => {
-            let reply = job.begin(row, at);
-            next.top = Top::Nothing;
-            settle(next, reply)
-        }
+        (Listed::More, Some(_)) => chosen_else(next, list, row, at),
+        (Listed::Meanwhile, Some(_)) => meanwhile::chosen(next, row, at),
         (Listed::Kept, Some(job)) => {
             let reply = job.correct(list.cursor, at);
             next.top = Top::Nothing;
             settle(next, reply)
         }
         (Listed::Records, _) => (next, Some(Effect::Record(row))),
-        (Listed::Compare | Listed::Record | Listed::More | Listed::Kept | Listed::Watched, _) => {
-            (next, None)
-        }
+        (Listed::Compare | Listed::Record | Listed::Watched, _)
+        | (Listed::More | Listed::Meanwhile | Listed::Kept, None) => (next, None),
     }
 }
 
-/// A reading to be put right is chosen in the list of all of them.
-fn is_correcting<J: Job>(job: &J, offer: usize) -> bool {
-    let offers = job.offers();
-    let corrects =
-        |offer: &Offer| offer.not_now.is_none() && offer.shortcut == Some(Shortcut::Correct);
-    offers.get(offer).is_some_and(corrects)
-}
-
-fn is_row(list: &List, words: &str) -> bool {
-    list.row()
-        .and_then(|row| list.table.rows.get(row))
-        .is_some_and(|row| row.first().is_some_and(|row| row.starts_with(words)))
-}
-
-fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: bool) -> Next<J> {
+pub(super) fn in_question<J: Job>(
+    mut next: App<J>,
+    action: &Action,
+    at: Moment,
+    stale: bool,
+) -> Next<J> {
     let (Some(job), Some(prompt)) = (next.job.clone(), next.prompt()) else { return (next, None) };
     let place = Place::of(&prompt);
     // A refused number stands there to be read; a text is mended where it is wrong.
@@ -404,15 +374,13 @@ fn in_question<J: Job>(mut next: App<J>, action: &Action, at: Moment, stale: boo
         Action::Enter => return by_enter(next, &job, &prompt, at),
         Action::TakeBack if next.forms.is_empty() => return settle(next, job.take_back(at)),
         Action::TakeBack => step_back(&mut next),
-        Action::Command(_)
-        | Action::More
-        | Action::Kept
-        | Action::Compare
-        | Action::History
-        | Action::Picture
+        Action::More if !next.forms.is_empty() => {
+            next.top = Top::List(meanwhile::list(&next, &job, &prompt));
+        }
+        Action::Command(_) | Action::Kept | Action::Compare | Action::History | Action::Picture
             if !next.forms.is_empty() && *action != AWAY =>
         {
-            next.note = Some(Note::warning(first_this(&prompt)));
+            next.note = Some(Note::warning(first_this(&prompt, &next.entry)));
         }
         Action::Command(shortcut) => {
             let called = |offer: &Offer| offer.shortcut == Some(*shortcut);

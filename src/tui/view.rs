@@ -283,6 +283,8 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
             app.list().is_some_and(|list| list.table.rows.len() > LOWEST)
         }
         Action::Turn(_) => matches!(&app.top, Top::Past(past) if past.place().1 > 1),
+        // While another terminal has it in hand it would only be refused.
+        Action::TakeOver => app.watched.as_ref().is_some_and(|watched| watched.free),
         Action::Picture => in_session && able.picture,
         Action::More | Action::Hours | Action::Search if app.place() == Place::Shop => {
             app.shop.table.rows.len() > 1
@@ -293,6 +295,8 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
             app.list().is_none_or(|list| list.table.orders.len() > 1 && list.table.rows.len() > 1)
         }
         Action::Order | Action::Search => app.list().is_none_or(|list| list.table.rows.len() > 1),
+        // In the middle of a command's questions there is a short list of its own.
+        Action::More if app.top == Top::Nothing && !app.forms.is_empty() => true,
         Action::More | Action::Kept | Action::Compare | Action::History | Action::Record => {
             in_session
         }
@@ -330,6 +334,7 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         | Listed::Kinds
         | Listed::Engine
         | Listed::More
+        | Listed::Meanwhile
         | Listed::Kept
         | Listed::Records => Choosing::Numbered,
         Listed::Compare | Listed::Record | Listed::Watched => Choosing::ReadOnly,

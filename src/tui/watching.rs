@@ -21,6 +21,8 @@ pub struct Watched {
     pub open: Vec<String>,
     /// What is asked now, and what was kept, the newest first.
     pub list: List,
+    /// Whether it can be gone on with here.
+    pub free: bool,
 }
 
 impl Watched {
@@ -31,7 +33,13 @@ impl Watched {
         open: Vec<String>,
         table: Table,
     ) -> Watched {
-        Watched { alert, engine, place, open, list: List::new(Listed::Watched, table) }
+        Watched { alert, engine, place, open, list: List::new(Listed::Watched, table), free: false }
+    }
+
+    /// Offers to go on with it here, where that would be done.
+    #[must_use]
+    pub fn offered(self, free: bool) -> Watched {
+        Watched { free, ..self }
     }
 }
 

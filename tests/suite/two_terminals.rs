@@ -38,6 +38,8 @@ fn the_second_terminal_follows_writes_nothing_and_takes_over_when_the_first_was_
     }
     second.await_text("not yet: open in another terminal");
     assert_eq!(bytes(&demo), before);
+    // Only what works is named.
+    assert!(!second.text().contains("g go on here"), "{}", second.text());
     // What the first keeps is seen in the second.
     let count = |text: &str| text.matches("Ignition").count();
     let had = count(&second.text());
@@ -47,6 +49,7 @@ fn the_second_terminal_follows_writes_nothing_and_takes_over_when_the_first_was_
     first.signal("KILL");
     first.exit_code();
     second.await_text("ONLY LOOKING: it has ended in the other terminal");
+    second.await_text("g go on here");
     let killed = bytes(&demo);
     assert!(killed.len() > before.len() && killed.starts_with(&before));
     // To go on is the mechanic's own deed: until then the second writes nothing.

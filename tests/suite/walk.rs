@@ -5,6 +5,8 @@
 
 mod afar;
 mod blind;
+mod broken_off;
+mod counted;
 mod half;
 mod large_text;
 mod left_tight;
@@ -18,6 +20,7 @@ mod sizes;
 mod slips;
 mod small;
 mod stands_open;
+mod steady;
 mod strips;
 mod told;
 mod typed_on;

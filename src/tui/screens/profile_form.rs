@@ -185,23 +185,42 @@ fn lines_of<T>(lines: &[T]) -> u16 {
     u16::try_from(lines.len()).unwrap_or(u16::MAX)
 }
 
-/// The lines of the field in hand: what is asked, a place for the entry, what is to be said.
+/// The lines of the field in hand: what is asked, a place for the entry, what is to be said. Where that has
+/// no room as a whole, what is wrong stays: how the field is filled in gives way, then what it comes to.
 fn hand(view: &ProfileFormView, width: u16, height: u16) -> Vec<(String, Option<Role>)> {
+    // The list keeps three lines at least.
+    let most = usize::from(height.saturating_sub(5).max(2));
+    let label = view.ask.split_once(": ").map_or(view.ask.as_str(), |(label, _)| label);
+    let ways = [(view.ask.as_str(), true), (label, true), (label, false)];
+    let set = |(ask, all): &(&str, bool)| hand_of(view, ask, *all, width);
+    let mut lines = ways
+        .iter()
+        .map(set)
+        .find(|lines| lines.len() <= most)
+        .unwrap_or_else(|| hand_of(view, label, false, width));
+    lines.truncate(most);
+    lines
+}
+
+fn hand_of(
+    view: &ProfileFormView,
+    ask: &str,
+    all: bool,
+    width: u16,
+) -> Vec<(String, Option<Role>)> {
     let mut lines: Vec<(String, Option<Role>)> =
-        text::wrap(&view.ask, width).into_iter().map(|line| (line, Some(Role::Title))).collect();
+        text::wrap(ask, width).into_iter().map(|line| (line, Some(Role::Title))).collect();
     let choices = text::wrap_items(&view.choices, width);
     lines.extend(choices.into_iter().map(|line| (line, Some(Role::Text))));
     if view.entry.is_some() {
         lines.push((String::new(), None));
     }
     let says = view.note.iter().map(|note| (note.lines(width), note.role()));
-    let said = view.says.iter().map(|(words, role)| (text::wrap(words, width), *role));
+    let said = view.says.iter().filter(|(_, role)| all || *role == Role::Warning);
+    let said = said.map(|(words, role)| (text::wrap(words, width), *role));
     for (words, role) in says.chain(said) {
         lines.extend(words.into_iter().map(|line| (line, Some(role))));
     }
-    // The list keeps three lines at least.
-    let most = usize::from(height.saturating_sub(5).max(2));
-    lines.truncate(most);
     lines
 }
 
@@ -245,9 +264,8 @@ fn paint_list(view: &ProfileFormView, theme: Theme, area: Rect, buf: &mut Buffer
         let style = theme.style(role);
         buf.set_style(place, style);
         let cursor = if at == view.cursor { ">" } else { " " };
-        let label = text::cut(&line.label, labels);
-        let pad = usize::from(labels.saturating_sub(text::columns(&label)));
-        let blanks = " ".repeat(pad);
+        let (label, pad) = label_beside(line, labels, place.width);
+        let blanks = " ".repeat(usize::from(pad));
         let whole = format!("{cursor}{}{label}{blanks} {}", line.standing.sign(), line.text);
         let between =
             if line.text.is_empty() || line.standing == Standing::Good { " " } else { " · " };
@@ -262,4 +280,20 @@ fn paint_list(view: &ProfileFormView, theme: Theme, area: Rect, buf: &mut Buffer
         };
         text::put(&text::cut(&whole, place.width), style, place, buf);
     }
+}
+
+/// Columns before a row's label, and between it and what stands in the field.
+const MARKS: u16 = 3;
+/// Columns by which a label can still be told.
+const TOLD: u16 = 10;
+
+/// The label of a row, and the blanks behind it: whole, and what stands in the field whole beside it, before
+/// either is cut; then so much of it as leaves that whole.
+fn label_beside(line: &Line, labels: u16, width: u16) -> (String, u16) {
+    let room = width.saturating_sub(MARKS + text::columns(&line.text));
+    // What is too long even so is whole in the field in hand.
+    let room = if room < TOLD { labels } else { room };
+    let label = text::cut(&line.label, room);
+    let pad = labels.min(room).saturating_sub(text::columns(&label));
+    (label, pad)
 }

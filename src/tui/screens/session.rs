@@ -77,15 +77,17 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> 
     if let (Some(engine), Some(detail)) = (&view.engine, fit.detail) {
         let x = middle.right().saturating_sub(fit.side.saturating_sub(GAP));
         let right = Rect { x, width: middle.right().saturating_sub(x), ..middle };
-        let mut drawing = right;
         if let (Some(picture), Some((extent, at))) = (&view.picture, fit.picture) {
             picture.paint(extent, theme, below(right, at), buf);
-            // A ring takes all the height it is offered.
-            drawing.height = at.saturating_sub(1);
         }
-        if let Place::Head { rows } = fit.place {
-            drawing.height = rows;
-        }
+        // A ring takes all the height it is offered; and it stays at the right, however wide its picture is.
+        let (columns, rows) = fit.drawn;
+        let drawing = Rect {
+            x: middle.right().saturating_sub(columns),
+            width: columns.min(middle.width),
+            height: rows.min(middle.height),
+            ..middle
+        };
         engine.paint(detail, theme, drawing, buf);
     }
     fit.shown

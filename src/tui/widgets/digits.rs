@@ -214,7 +214,7 @@ pub fn set_two(
 }
 
 /// Words set into lines of large text; `None` where a single word is too wide.
-fn break_words(words: &[&str], size: Size, columns: u16) -> Option<Vec<String>> {
+pub fn break_words(words: &[&str], size: Size, columns: u16) -> Option<Vec<String>> {
     let mut lines: Vec<String> = Vec::new();
     for word in words {
         if size.columns(word) > columns {

@@ -225,51 +225,9 @@ impl EngineView {
         self
     }
 
-    /// Lists the standings that occur, in the order of the enum.
-    pub(super) fn standings(&self) -> Vec<Standing> {
-        const ORDER: [Standing; 12] = [
-            Standing::DueNow,
-            Standing::Setting,
-            Standing::PartOut,
-            Standing::Tight,
-            Standing::Loose,
-            Standing::Undecided,
-            Standing::NotYet,
-            Standing::InLimits,
-            Standing::Set,
-            Standing::Rechecked,
-            Standing::Skipped,
-            Standing::OutOfScope,
-        ];
-        let occurs = |wanted: &Standing| self.valves().any(|(_, standing)| standing == *wanted);
-        ORDER.into_iter().filter(occurs).collect()
-    }
-
-    fn valves(&self) -> impl Iterator<Item = (Valve, Standing)> {
+    pub(super) fn valves(&self) -> impl Iterator<Item = (Valve, Standing)> {
         let cylinders = self.banks.iter().flat_map(|bank| &bank.cylinders);
         cylinders.flat_map(|cylinder| cylinder.valves.iter().copied())
-    }
-
-    /// Returns the words for the signs that occur.
-    pub fn legend(&self) -> Vec<String> {
-        let mut legend: Vec<String> = self
-            .standings()
-            .iter()
-            .map(|&standing| format!("{} {}", sign(standing), word(standing)))
-            .collect();
-        let parts: Vec<Part> = self
-            .banks
-            .iter()
-            .flat_map(|bank| &bank.cylinders)
-            .map(|cylinder| cylinder.part)
-            .collect();
-        if parts.iter().any(|part| matches!(part, Part::Watched | Part::Both)) {
-            legend.push("( ) watch".into());
-        }
-        if parts.iter().any(|part| matches!(part, Part::Gauged | Part::Both)) {
-            legend.push("[ ] gauge".into());
-        }
-        legend
     }
 
     /// Lays the picture and the words beneath it out together; `None` where they do not fit. A radial is a
@@ -297,8 +255,12 @@ impl EngineView {
             Detail::Signs | Detail::Marks => self.legend(),
         };
         let widest = items.iter().map(|item| text::columns(item)).max().unwrap_or(0);
-        let mut room = height;
-        // A ring takes all the height it is offered, so what the words need is found out first.
+        // A ring takes all the height it is offered, so what the words need is found out first. The words come
+        // and go: it leaves room for some, so that it does not change with them.
+        let rings = matches!(self.arrangement, Arrangement::Rings(_));
+        let kept = if rings && !items.is_empty() { LEGEND } else { 0 };
+        let fits = |room: &u16| Plan::new(self, detail, lay, width, *room).is_some();
+        let mut room = height.checked_sub(kept).filter(fits).unwrap_or(height);
         loop {
             let plan = Plan::new(self, detail, lay, width, room)?;
             // As narrow as the picture if they fit beneath it so, else as wide as there is room.
@@ -337,6 +299,9 @@ impl EngineView {
         text::put_lines(&beneath, plain, at(area, 0, plan.height, area.width, area.height), buf);
     }
 }
+
+/// Rows under a ring that are kept for the words of its signs.
+const LEGEND: u16 = 3;
 
 /// A place inside an area, cut to it.
 pub(super) fn at(area: Rect, x: u16, y: u16, width: u16, height: u16) -> Rect {

@@ -1,5 +1,6 @@
 //! How a valve stands, in a word, by a sign and in a role of the theme: no two share word or sign.
 
+use super::engine::{EngineView, Part};
 use crate::domain::valve::Standing;
 use crate::tui::theme::Role;
 
@@ -49,5 +50,49 @@ pub(super) fn role(standing: Standing) -> Role {
         Standing::OutOfScope | Standing::NotYet | Standing::Undecided | Standing::Skipped => {
             Role::Text
         }
+    }
+}
+
+impl EngineView {
+    /// Lists the standings that occur, in the order of the enum.
+    pub(super) fn standings(&self) -> Vec<Standing> {
+        const ORDER: [Standing; 12] = [
+            Standing::DueNow,
+            Standing::Setting,
+            Standing::PartOut,
+            Standing::Tight,
+            Standing::Loose,
+            Standing::Undecided,
+            Standing::NotYet,
+            Standing::InLimits,
+            Standing::Set,
+            Standing::Rechecked,
+            Standing::Skipped,
+            Standing::OutOfScope,
+        ];
+        let occurs = |wanted: &Standing| self.valves().any(|(_, standing)| standing == *wanted);
+        ORDER.into_iter().filter(occurs).collect()
+    }
+
+    /// Returns the words for the signs that occur.
+    pub fn legend(&self) -> Vec<String> {
+        let mut legend: Vec<String> = self
+            .standings()
+            .iter()
+            .map(|&standing| format!("{} {}", sign(standing), word(standing)))
+            .collect();
+        let parts: Vec<Part> = self
+            .banks
+            .iter()
+            .flat_map(|bank| &bank.cylinders)
+            .map(|cylinder| cylinder.part)
+            .collect();
+        if parts.iter().any(|part| matches!(part, Part::Watched | Part::Both)) {
+            legend.push("( ) watch".into());
+        }
+        if parts.iter().any(|part| matches!(part, Part::Gauged | Part::Both)) {
+            legend.push("[ ] gauge".into());
+        }
+        legend
     }
 }

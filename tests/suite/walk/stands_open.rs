@@ -60,7 +60,7 @@ fn another_command_there_is_refused_with_the_question_and_its_keys() {
     let mut walk = at_a_valve_that_stands_open();
     walk.key(KeyCode::Char('n'));
     let said = walk.app().note.clone().unwrap().text;
-    assert_eq!(said, "answer this first: What now? (1 or 2); or go back with Esc");
+    assert_eq!(said, "answer this first: What now? (1 or 2); or - goes back, * calls away");
 }
 
 #[test]

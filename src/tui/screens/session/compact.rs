@@ -7,7 +7,7 @@ use super::{GAP, Line, SessionView};
 use crate::domain::ascii::ascii;
 use crate::guide::{Big, Choice, Typed};
 use crate::tui::theme::Role;
-use crate::tui::widgets::digits::{Ink, Set, Size};
+use crate::tui::widgets::digits::{self, Ink, Set, Size};
 use crate::tui::widgets::text;
 
 /// What is left out where not everything fits.
@@ -91,6 +91,14 @@ fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
 fn in_small_letters(next: &str) -> String {
     let of_screw = next.split(' ').next().is_some_and(|word| ["IN", "OUT"].contains(&word));
     if of_screw { format!("SCREW {next}") } else { next.to_owned() }
+}
+
+/// Thin letters over several lines, in no more than so many rows.
+fn thin_lines(words: &str, width: u16, ink: Ink, most: u16) -> Option<Set> {
+    let words: Vec<&str> = words.split_whitespace().collect();
+    let lines = digits::break_words(&words, Size::THIN, width)?;
+    let set = Set { size: Size::THIN, lines };
+    Some(set).filter(|set| set.rows() <= most && Size::THIN.can_be_drawn_in(ink))
 }
 
 /// Nothing fits as a whole: lines of how give way, and the last one tells how many.
@@ -211,11 +219,13 @@ pub(super) fn cut_to(
         answer.extend(begun(view, width));
     }
     // In a low window two lines of large words would leave no line of how.
-    let most = least_rows(window).max(if window < LOW { 5 } else { TWO });
+    let read_out = view.prompt.big.as_ref().is_some_and(|big| big.read_out);
+    let most = least_rows(window).max(if window < LOW && !read_out { 5 } else { TWO });
     let thick = |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
     let slim = |words: &str| {
-        let size = thin(words, width, view.ink, window)?;
-        Some(Set { size, lines: vec![words.to_owned()] })
+        let one = thin(words, width, view.ink, window);
+        let one = one.map(|size| Set { size, lines: vec![words.to_owned()] });
+        one.or_else(|| thin_lines(words, width, view.ink, most).filter(|_| read_out))
     };
     let all = || {
         let short = view.prompt.big.iter().map(|big| big.short.as_str());
@@ -255,6 +265,7 @@ pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
     Fit {
         side: 0,
         detail: None,
+        drawn: (0, 0),
         place: Place::Whole,
         picture: None,
         big: None,

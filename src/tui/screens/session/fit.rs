@@ -15,7 +15,7 @@ use crate::guide::{Choice, Prompt, Typed};
 use crate::tui::paging::Shown;
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
-use crate::tui::widgets::engine::Detail;
+use crate::tui::widgets::engine::{Arrangement, Detail, EngineView};
 use crate::tui::widgets::engine_strip::Strip;
 use crate::tui::widgets::picture::Extent;
 use crate::tui::widgets::text;
@@ -35,6 +35,11 @@ const READABLE: u16 = 80;
 const PICTURE: u16 = 40;
 /// Columns and rows between top line and keys that are room for everything: a window of 120x40.
 const ROOMY: (u16, u16) = (110, 36);
+/// Rows of such a window that stay free for the picture under a ring, whether there is one now or not.
+const UNDER_RING: u16 = 20;
+/// A ring takes all the height it is offered: it is offered so many rows less or more at once, so that it
+/// stays as it is from one question to the next.
+const STEP: u16 = 4;
 
 /// Sizes chosen for a window.
 pub(super) struct Fit {
@@ -42,6 +47,8 @@ pub(super) struct Fit {
     pub side: u16,
     /// How much of the engine is drawn.
     pub detail: Option<Detail>,
+    /// Columns that it takes, at the right, and rows that it is offered.
+    pub drawn: (u16, u16),
     /// Beside what it is drawn.
     pub place: Place,
     /// How much of the picture is shown, and in which row under the drawing it begins.
@@ -185,56 +192,76 @@ struct Aside {
     detail: Option<Detail>,
     extent: Option<Extent>,
     head_only: bool,
+    /// Rows that the engine may take.
+    tall: u16,
 }
 
 /// What may stand beside the question, the best first.
 fn besides(view: &SessionView, (width, height): (u16, u16)) -> Vec<Aside> {
+    let Some(engine) = &view.engine else { return vec![Aside::nothing()] };
     let extents =
         || Extent::ALL.map(Some).into_iter().filter(|_| view.picture.is_some()).chain([None]);
-    let details = Detail::ALL.into_iter();
-    let whole = |(detail, extent)| Aside { detail: Some(detail), extent, head_only: false };
-    let mut besides: Vec<Aside> = if width >= ROOMY.0 && height >= ROOMY.1 {
-        extents()
-            .flat_map(|extent| details.clone().map(move |detail| (detail, extent)))
-            .map(whole)
-            .collect()
-    } else {
-        details
-            .clone()
-            .flat_map(|detail| extents().map(move |extent| (detail, extent)))
-            .map(whole)
-            .collect()
-    };
-    if view.engine.is_none() {
-        besides.clear();
+    let roomy = width >= ROOMY.0 && height >= ROOMY.1;
+    let mut besides = Vec::new();
+    for tall in talls(engine, height, roomy) {
+        let aside = |detail, extent| Aside { detail: Some(detail), extent, head_only: false, tall };
+        if roomy {
+            let of = |extent| Detail::ALL.map(|detail| aside(detail, extent));
+            besides.extend(extents().flat_map(of));
+        } else {
+            let of = |detail| extents().map(move |extent| aside(detail, extent));
+            besides.extend(Detail::ALL.into_iter().flat_map(of));
+        }
     }
-    if view.engine.is_some() && view.prompt.big.is_some() {
-        let head = |detail| Aside { detail: Some(detail), extent: None, head_only: true };
-        besides.extend(details.map(head));
+    if view.prompt.big.is_some() {
+        let head = |detail| Aside { detail: Some(detail), head_only: true, ..Aside::nothing() };
+        besides.extend(Detail::ALL.map(head));
     }
-    besides.push(Aside { detail: None, extent: None, head_only: false });
+    besides.push(Aside::nothing());
     besides
 }
 
-/// Columns of the drawing, and where its picture goes under it; `None` where they do not fit.
+impl Aside {
+    fn nothing() -> Aside {
+        Aside { detail: None, extent: None, head_only: false, tall: 0 }
+    }
+}
+
+/// The rows that an engine is offered, the best first.
+fn talls(engine: &EngineView, height: u16, roomy: bool) -> Vec<u16> {
+    match engine.arrangement {
+        Arrangement::Columns | Arrangement::Lines => vec![height],
+        Arrangement::Rings(_) => {
+            let under = if roomy { height.saturating_sub(UNDER_RING) } else { height };
+            let mut talls = vec![under / STEP * STEP, height];
+            talls.dedup();
+            talls
+        }
+    }
+}
+
+/// A picture under the drawing, and in which row under it.
+type Under = Option<(Extent, u16)>;
+
+/// Columns that drawing and picture take, what the drawing takes of them, and where its picture goes under
+/// it; `None` where they do not fit.
 fn column(
     view: &SessionView,
     (width, height): (u16, u16),
     detail: Detail,
-    extent: Option<Extent>,
-) -> Option<(u16, Option<(Extent, u16)>)> {
+    (extent, tall): (Option<Extent>, u16),
+) -> Option<(u16, (u16, u16), Under)> {
     let engine = view.engine.as_ref()?;
     let room = width.saturating_sub(QUESTION + GAP);
+    let drawn = engine.size(detail, room, tall)?;
     let (Some(extent), Some(picture)) = (extent, &view.picture) else {
-        return Some((engine.size(detail, room, height)?.0, None));
+        return Some((drawn.0, (drawn.0, tall), None));
     };
+    // The picture may be wider than the engine, which stays where it is.
     let wider = PICTURE.min(width.saturating_sub(READABLE + GAP));
-    let (columns, _) = engine.size(detail, room, height)?;
-    let needed = picture.needs(extent, columns.max(wider)) + 1;
-    let (columns, rows) = engine.size(detail, room, height.checked_sub(needed)?)?;
-    let (columns, at) = (columns.max(wider), rows + 1);
+    let (columns, at) = (drawn.0.max(wider), drawn.1 + 1);
     let fits = picture.fits(extent, columns, height.checked_sub(at)?);
-    fits.then_some((columns, Some((extent, at))))
+    fits.then_some((columns, (drawn.0, tall), Some((extent, at))))
 }
 
 fn try_fit(
@@ -247,11 +274,12 @@ fn try_fit(
     if beside.head_only {
         return try_head(view, (width, height), beside.detail?, spread, (least, window));
     }
-    let (side, picture) = match beside.detail {
-        None => (0, None),
+    let (side, drawn, picture) = match beside.detail {
+        None => (0, (0, 0), None),
         Some(detail) => {
-            let (columns, picture) = column(view, (width, height), detail, beside.extent)?;
-            (columns + GAP, picture)
+            let of = (beside.extent, beside.tall);
+            let (columns, drawn, picture) = column(view, (width, height), detail, of)?;
+            (columns + GAP, drawn, picture)
         }
     };
     let wide = width.saturating_sub(side);
@@ -281,6 +309,7 @@ fn try_fit(
     Some(Fit {
         side,
         detail,
+        drawn,
         place,
         picture,
         big,
@@ -310,21 +339,25 @@ fn try_head(
     let answer = parts(view, width, width, spread);
     let body = rows(answer[2].len() + answer[3].len()) + set_rows(&verdict);
     let room = height.checked_sub(body)?;
+    let engine = view.engine.as_ref()?;
     // The large words have at least a third of the width.
-    let (columns, drawn) = view.engine.as_ref()?.size(detail, width * 2 / 3 - GAP, room)?;
-    let side = columns + GAP;
+    let sizes = talls(engine, room, false).into_iter();
+    let of = |tall| Some((engine.size(detail, width * 2 / 3 - GAP, tall)?, tall));
+    let ((columns, high), tall) = sizes.filter_map(of).next()?;
+    let (side, drawn) = (columns + GAP, (columns, tall));
     let parts = parts(view, width - side, width, spread);
     let said = rows(parts[0].len() + parts[1].len());
     let alone = view.prompt.big.as_ref().is_none_or(|big| big.then.is_empty());
     let room_for = (width - side, room.checked_sub(said)?);
     let set = |words| words_and_typed(view, words, room_for, (least, window));
     let (big, typed) = view.all_words().filter(|_| alone).find_map(set)?;
-    let taken = (said + big.rows()).max(drawn);
+    let taken = (said + big.rows()).max(high);
     let (big, then, picture, detail) = (Some(big), None, None, Some(detail));
     let place = Place::Head { rows: taken };
     Some(Fit {
         side,
         detail,
+        drawn,
         place,
         picture,
         big,

@@ -36,7 +36,7 @@ pub(super) fn mark([title, _, _, answer]: &mut [Vec<Line>; 4], hidden: usize, wi
         (None, None, None) => title.last_mut(),
     };
     match at {
-        Some(Line::Words(words, _)) => *words = phrase(words, room) + &more,
+        Some(Line::Words(words, _)) => *words = at_a_word(words, room) + &more,
         // The entry stands behind it.
         Some(Line::Asked(words, _)) => words.push_str(&more),
         Some(Line::Choice { .. } | Line::Answers(_) | Line::Entry) | None => {}
@@ -117,9 +117,20 @@ pub(super) fn shortened(mut lines: Vec<Line>, room: usize, width: u16) -> Vec<Li
     lines.truncate(room);
     if let Some(Line::Words(words, _)) = lines.last_mut() {
         let more = more(hidden);
-        *words = text::cut(words, width.saturating_sub(text::columns(&more))) + &more;
+        *words = at_a_word(words, width.saturating_sub(text::columns(&more))) + &more;
     }
     lines
+}
+
+/// Cuts words to a width behind a phrase, else behind a word, where that leaves most of them: half a word
+/// says something else.
+fn at_a_word(words: &str, width: u16) -> String {
+    let begin = phrase(words, width);
+    let Some(cut) = begin.strip_suffix(text::CUT).filter(|_| begin != words) else { return begin };
+    let inside = words.get(cut.len()..).is_some_and(|rest| !rest.starts_with(' '));
+    let whole = if inside { cut.rsplit_once(' ').map_or("", |(whole, _)| whole) } else { cut };
+    let whole = whole.trim_end();
+    if text::columns(whole) < width / 2 { begin } else { format!("{whole}{}", text::CUT) }
 }
 
 /// The large words, with their figure where there is room, and what is to be done next.
