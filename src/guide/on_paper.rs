@@ -46,7 +46,7 @@ pub fn words(session: &Session, entry: &Entry, profile: &dyn Fn(&ProfileText) ->
             format!("{item}, {}: {place}, says {by}", where_counted(session, bank))
         }
         Entry::Remark(remark) => remarked(remark),
-        Entry::Skip(Skip { what, why }) => {
+        Entry::Skip(Skip { what, why, run_owed: _ }) => {
             format!("{}: {why}", passed_over(session, what))
         }
         Entry::Work(Work { cylinder, what, text, hold_down, asks_anew: _ }) => {

@@ -28,12 +28,16 @@ pub struct Skip {
     pub what: Skipped,
     /// Why.
     pub why: String,
+    /// True of a run that stays owed until somebody says that it was made, whatever the reason. A version that did
+    /// not write it left it so only where it was handed over.
+    pub run_owed: bool,
 }
 
 impl Skip {
     /// Makes the entry as it is kept now.
     pub fn of(what: Skipped, why: impl Into<String>) -> Skip {
-        Skip { what, why: why.into() }
+        let run_owed = what == Skipped::Run;
+        Skip { what, why: why.into(), run_owed }
     }
 }
 

@@ -403,7 +403,7 @@ impl State {
         self.rock_wanted = true;
     }
 
-    fn skip(&mut self, seq: u64, Skip { what, why }: &Skip) {
+    fn skip(&mut self, seq: u64, Skip { what, why, run_owed }: &Skip) {
         let why = why.as_str();
         match what {
             Skipped::AsFound(valve) => {
@@ -436,7 +436,7 @@ impl State {
             Skipped::Run => {
                 self.run_skipped = Some(why.into());
                 // One that was owed before is not dropped by any other reason.
-                let handed_over = why == RUN_HANDED_OVER || self.owes_a_run();
+                let handed_over = *run_owed || why == RUN_HANDED_OVER || self.owes_a_run();
                 self.undone.run_handed_over = handed_over.then_some(seq);
                 self.cautions_due.remove(RAN_MEANWHILE);
             }

@@ -125,6 +125,8 @@ pub struct SkipWire {
     #[serde(with = "SkippedWire")]
     what: Skipped,
     why: String,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    run_owed: bool,
 }
 
 #[derive(Serialize, Deserialize)]

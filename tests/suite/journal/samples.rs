@@ -364,7 +364,7 @@ fn setting() -> Vec<Entry> {
             undoes_less: false,
         })
     };
-    let skip = |what| Entry::Skip(Skip { what, why: text("no room") });
+    let skip = |what| Entry::Skip(Skip { what, why: text("no room"), run_owed: false });
     vec![
         nut(NutSaid::Slack),
         nut(NutSaid::Locked { torque: text("20 N·m"), gauged: 41 }),
@@ -403,6 +403,7 @@ fn setting() -> Vec<Entry> {
         skip(Skipped::Round(2)),
         skip(Skipped::Check(text("plugs"))),
         skip(Skipped::Run),
+        Entry::Skip(Skip::of(Skipped::Run, "weather")),
     ]
 }
 

@@ -106,7 +106,7 @@ fn a_reason_that_any_version_kept_with_shims_out_is_for_the_figure_before() {
         let mut service = two_out();
         cams_out(&mut service);
         let (what, why) = (Skipped::Setting(exhaust(1)), why());
-        service.keep(Entry::Skip(Skip { what, why }));
+        service.keep(Entry::Skip(Skip { what, why, run_owed: false }));
         service.calmly_while(|_, due| !matches!(due, Due::Gauge(..)));
         read(service.on_to_gauge(exhaust(1)), then);
         let reason = service.session.state.reason_to_leave(exhaust(1));
