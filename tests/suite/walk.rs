@@ -381,8 +381,10 @@ fn eventful() -> Walk {
     walk.go(
         "4 enter 4 enter 1 enter 3 enter 12 enter @check 1 1 1 1 1 1 1 1 1 1 @run 1 1 1 1 1 1 1",
     );
-    walk.go("2 weeps enter @leak 2 @run_again 1 1 1 1 1 1 1 1 @nothing_off 0 enter 1 enter enter");
-    walk.go("2 enter 12 enter 13 enter @too_many enter 2 left enter AF enter 2 enter");
+    walk.go(
+        "2 9 weeps enter @leak 2 @run_again 1 1 1 1 1 1 1 1 @nothing_off 0 enter 1 enter enter",
+    );
+    walk.go("2 enter 12 enter 13 enter @too_many enter 2 left enter 9 AF enter 2 enter");
     walk.go("4 enter 4 enter 1 enter 3 enter 12 enter 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1 1");
     walk.go("@sign enter enter enter @statement 1 @owner enter enter @sign_and_close 2 @record_before down down esc 1 @closed");
     walk

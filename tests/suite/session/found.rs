@@ -235,6 +235,8 @@ pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {
                 }
                 if let Skipped::Check(id) = &skip.what {
                     found.loose.retain(|cylinder| *id != format!("hold-down {cylinder}"));
+                    // This service's own run is the one that was owed.
+                    found.before_running.retain(|remark| *id != format!("owed-run {remark}"));
                 }
             }
             Entry::Unload(unload) => {
