@@ -60,7 +60,8 @@ fn one_of(
     let pages = lines.len().div_ceil(PAGE).max(1);
     let page = turned % pages;
     let shown = lines.chunks(PAGE).nth(page).unwrap_or_default();
-    let choices: Vec<(u8, &str)> = (1..).zip(shown.iter().map(|(_, words)| words.as_str())).collect();
+    let choices: Vec<(u8, &str)> =
+        (1..).zip(shown.iter().map(|(_, words)| words.as_str())).collect();
     let field = Field::choice(&choices);
     let field = match pages {
         1 => field,
@@ -71,7 +72,8 @@ fn one_of(
     };
     pick(ask.with(field), given, |digit, rest| {
         let chosen = digit.and_then(|digit| shown.get(usize::from(digit).checked_sub(1)?));
-        chosen.map_or_else(|| Step::Refused("there is no such reading".into()), |one| then(one, rest))
+        chosen
+            .map_or_else(|| Step::Refused("there is no such reading".into()), |one| then(one, rest))
     })
 }
 

@@ -193,7 +193,9 @@ mod tests {
         }
         assert_eq!(minutes_of_day("00:00"), Some(0));
         assert_eq!(minutes_of_day("23:59"), Some(1439));
-        for wrong in ["", "50", "9", "9:4", "24:00", "09:60", "12345", "9:401", "-9:40", "half", "9:4é"] {
+        for wrong in
+            ["", "50", "9", "9:4", "24:00", "09:60", "12345", "9:401", "-9:40", "half", "9:4é"]
+        {
             assert_eq!(minutes_of_day(wrong), None, "{wrong}");
         }
     }

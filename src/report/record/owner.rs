@@ -263,7 +263,11 @@ fn service_several(service: &Service) -> Several {
 }
 
 /// Says of a valve what the owner is told; whether it is a closing exhaust, and whether it was set.
-fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(bool, String, bool)> {
+fn told_valve(
+    outcome: &Outcome,
+    past: &Past<'_>,
+    service: &Service,
+) -> Option<(bool, String, bool)> {
     let name = owner_name(outcome.valve, service_several(service));
     let (how, way) = moved(outcome.valve, past, service).unzip();
     let closing = outcome.valve.kind == Kind::Exhaust && way == Some(Way::Closed);
@@ -283,9 +287,11 @@ fn told_valve(outcome: &Outcome, past: &Past<'_>, service: &Service) -> Option<(
         more => format!(" {more} times, service after service"),
     };
     match (how, found, set_back) {
-        (Some(how), Some(Verdict::Tight), true) if let_nothing_in(outcome) => {
-            Some((closing, format!("{name} was {NO_PLAY} (it has {how}) and was set back{times}"), true))
-        }
+        (Some(how), Some(Verdict::Tight), true) if let_nothing_in(outcome) => Some((
+            closing,
+            format!("{name} was {NO_PLAY} (it has {how}) and was set back{times}"),
+            true,
+        )),
         (Some(how), _, true) => {
             Some((closing, format!("{name} has {how} and was set back{times}"), true))
         }
