@@ -83,7 +83,9 @@ impl<J: Job> App<J> {
 
     /// Tells whether an Enter comes so close behind a digit that answered by itself that it belongs to it.
     pub(super) fn belongs_to_a_digit(&self, action: &Action, at: Moment) -> bool {
-        let soon = |then: Moment| (0..ENTER_BELONGS_MS).contains(&(at.unix_ms - then.unix_ms));
+        // A notice says that Enter leaves it, and agrees to nothing.
+        let within = if self.notice().is_some() { BELONGS_MS } else { ENTER_BELONGS_MS };
+        let soon = |then: Moment| (0..within).contains(&(at.unix_ms - then.unix_ms));
         // In a list too: behind a digit whose row was refused Enter opens no other one.
         let answers = self.confirms(action) || self.list().is_some();
         *action == Action::Enter && answers && self.chosen_at.is_some_and(soon)

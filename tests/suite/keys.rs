@@ -138,9 +138,12 @@ fn a_digit_that_is_no_answer_changes_nothing_and_says_so() {
 
 #[test]
 fn enter_alone_is_no_answer_where_something_is_asked() {
-    let walk = Walk::in_session().press("2 enter");
+    let walk = Walk::in_session().press("2").wait(1_600).press("enter");
     assert_eq!(walk.kept(), ["2"]);
     assert!(walk.note().contains("no answer"));
+    // As the very next key it belongs to the digit that chose.
+    let walk = Walk::in_session().press("2 enter");
+    assert_eq!((walk.kept(), walk.note()), (vec!["2".into()], "Enter not counted: too soon, or held down".into()));
 }
 
 #[test]

@@ -459,3 +459,29 @@ fn a_reason_is_told_with_the_figure_that_stood_when_it_was_given_and_each_time_i
         assert_eq!(flat.matches("was to be left").count(), 1, "{text}");
     }
 }
+
+#[test]
+fn the_owner_hears_of_the_gravest_first_and_of_every_tight_exhaust() {
+    let exhaust = |cylinder| Valve { cylinder, kind: Kind::Exhaust, number: 1 };
+    let intake = |cylinder| Valve { cylinder, kind: Kind::Intake, number: 1 };
+    let mut walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.readings = vec![
+        (intake(1), Step::Found, "15"),
+        (exhaust(1), Step::Found, "20"),
+        (exhaust(2), Step::Found, "7"),
+        (intake(3), Step::Found, "3"),
+        (exhaust(3), Step::Found, "7"),
+        (exhaust(4), Step::Found, "0"),
+    ];
+    walk.sign(signature());
+    let said = owner_sentence(&walk.session, &Earlier::default());
+    let told = "All 8 in limits; exhaust 4 was tight, with no clearance at all, and was set; exhaust 2 was \
+                tight and was set; exhaust 3 was tight and was set; 3 more set; ";
+    assert!(said.starts_with(told), "{said}");
+    // However many they are, none of those is counted away.
+    walk = Walk::begun(flat_four(), "spring check", MORNING, 41_260);
+    walk.readings = (1..=4).map(|cylinder| (exhaust(cylinder), Step::Found, "7")).collect();
+    walk.sign(signature());
+    let said = owner_sentence(&walk.session, &Earlier::default());
+    assert_eq!(said.matches("was tight and was set").count(), 4, "{said}");
+}

@@ -5,7 +5,7 @@ use cowlside::guide::counter::LastTold;
 use cowlside::tui::app::{App, Carried, Effect};
 use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::job::{Request, Table};
-use cowlside::tui::keymap::{self, Place};
+use cowlside::tui::keymap::{self, Action, Place};
 use cowlside::tui::theme::{Colours, ThemeName};
 use cowlside::tui::update::update;
 use cowlside::tui::view;
@@ -171,6 +171,22 @@ fn hours_history_and_comparison_of_the_engine_under_the_cursor() {
     typed(&mut app, "tug 17");
     press(&mut app, &[KeyCode::Esc]);
     assert_eq!(typed(&mut app, "+"), Some(Effect::HoursAt(16)));
+}
+
+#[test]
+fn behind_a_row_that_was_refused_enter_opens_no_other_one() {
+    let mut app = shop(30);
+    typed(&mut app, "*");
+    let at = |ms: i64| Moment { unix_ms: ms, offset_min: 60 };
+    let (pressed, effect) = update(&app, &Action::Digit(3), at(1_000));
+    assert_eq!(effect, Some(Effect::CompareAt(0)));
+    let refused = app.failed(pressed, "nothing to compare yet".into());
+    assert_eq!(refused.list().unwrap().cursor, 2, "on the row that was refused");
+    let (soon, effect) = update(&refused, &Action::Enter, at(1_450));
+    assert_eq!((effect, soon.list().unwrap().cursor), (None, 2), "the Enter of that digit");
+    assert!(shot(&soon, 80, 24).contains("Enter not counted"), "{}", shot(&soon, 80, 24));
+    let (_, effect) = update(&soon, &Action::Enter, at(3_000));
+    assert_eq!(effect, Some(Effect::CompareAt(0)), "the same once more");
 }
 
 #[test]

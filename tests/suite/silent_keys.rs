@@ -155,6 +155,10 @@ fn digits_in_a_long_list_are_told_as_they_are_typed() {
             ("9", "9: Enter opens it"),
             ("39", "there is no 39: type a number from 1"),
             ("391", "1: Enter opens it, a digit goes on"),
+            // Behind a number that no digit makes longer the next one begins anew.
+            ("303", "3: Enter opens it, a digit goes on"),
+            ("3035", "35: Enter opens it"),
+            ("125", "5: Enter opens it"),
             ("0", "there is no 0 here: choose 1 to"),
         ] {
             let shown = shot(&press(&kinds, keys), size);

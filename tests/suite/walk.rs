@@ -16,6 +16,7 @@ mod one_hand;
 mod owed;
 mod pad;
 pub mod places;
+mod seen_round;
 mod sizes;
 mod slips;
 mod small;

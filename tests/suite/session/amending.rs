@@ -2,12 +2,12 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, profile_text, why};
-use cowlside::domain::entry::{Rounds, Step};
+use cowlside::domain::entry::{Change, Correct, Entry, Moment, Rounds, Step};
 use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Crank, Due, Input, Proven, Refusal};
 use cowlside::domain::valve::Kind;
 use cowlside::domain::verdict::Verdict;
-use cowlside::guide::amending::reading_lines;
+use cowlside::guide::amending::{answers_of_row, reading_lines};
 
 /// 1 gauged and in limits, the next turn due.
 fn one_gauged() -> Service {
@@ -322,28 +322,72 @@ fn every_reading_can_be_chosen_from_pages_that_enter_turns() {
     };
     let first = asked(Talk::call(session, Command::Correct, Default::default()));
     let of_page = |prompt: &Prompt| {
-        let number = |line: &String| line.split_whitespace().next().unwrap().parse().unwrap();
-        prompt.lines.iter().map(number).collect::<Vec<u64>>()
+        let labels = prompt.field.choices.iter().map(|choice| choice.label.clone());
+        labels.collect::<Vec<String>>()
     };
     let second = asked(first.answer(session, ""));
     let pages = [&first, &second].map(|talk| of_page(&talk.prompt(session)));
-    let all: Vec<u64> = lines.iter().map(|(seq, _)| *seq).collect();
+    let all: Vec<String> = lines.iter().map(|(_, words)| words.clone()).collect();
     assert_eq!(pages.concat(), all, "each once, newest first");
     assert_eq!(first.prompt(session).field.enter.unwrap(), "older ones; this is page 1 of 2");
     let third = asked(second.answer(session, ""));
     assert_eq!(of_page(&third.prompt(session)), pages[0], "and round again");
-    // Any number counts on any page, and one that is none leaves the page as it is.
-    let oldest = all.last().unwrap();
-    let chosen = asked(third.answer(session, &oldest.to_string()));
-    assert!(chosen.prompt(session).title.starts_with("Correct "), "{:?}", chosen.prompt(session));
-    let Answered::Refused(talk, words) = second.answer(session, "9999") else { panic!("taken") };
-    assert_eq!(
-        (of_page(&talk.prompt(session)), words.as_str()),
-        (pages[1].clone(), "there is no reading 9999")
-    );
+    // One digit chooses; one that is none is refused at once and leaves the page as it is.
+    let chosen = asked(second.answer(session, "3"));
+    let title = chosen.prompt(session).title;
+    assert_eq!(title, format!("Correct {}", all[7]));
+    let Answered::Refused(talk, _) = second.answer(session, "4") else { panic!("taken") };
+    assert_eq!(of_page(&talk.prompt(session)), pages[1]);
+    // So a list on the screen chooses its rows.
+    for (row, (_, words)) in lines.iter().enumerate() {
+        let (given, digit) = answers_of_row(row);
+        let talk = Talk { given, ..first.clone() };
+        let title = asked(talk.answer(session, &digit)).prompt(session).title;
+        assert_eq!(title, format!("Correct {words}"));
+    }
     // It changes places with one of the others, which are leafed through too.
     let swapped = asked(asked(chosen.answer(session, "3")).answer(session, ""));
     assert_eq!(of_page(&swapped.prompt(session)), all[5..7]);
+    let why = asked(swapped.answer(session, "1"));
+    let Answered::Keep(entries) = why.answer(session, "1") else { panic!("{why:?}") };
+    let Entry::Correct(Correct { of, change, .. }) = &entries[0] else { panic!("{entries:?}") };
+    assert_eq!((*of, change), (lines[7].0, &Change::SwapWith(lines[5].0)));
+}
+
+#[test]
+fn a_time_on_paper_is_one_of_the_day_and_a_later_one_than_now_is_asked_about() {
+    use cowlside::guide::{Answered, Beside, Command, Talk};
+    let service = one_gauged();
+    // 10:00 at an hour ahead of UTC.
+    let now = Some(Moment { unix_ms: 9 * 3_600_000, offset_min: 60 });
+    let beside = Beside { now, ..Beside::default() };
+    let given = |times: &[&str]| {
+        let call = Talk::call(&service.session, Command::Paper, beside.clone().into());
+        let answers = ["2"].iter().chain(times);
+        answers.fold(call, |talk, typed| match talk {
+            Answered::Next(next) => next.answer(&service.session, typed),
+            other => other,
+        })
+    };
+    let title = |times: &[&str]| match given(times) {
+        Answered::Next(talk) => talk.prompt(&service.session).title,
+        other => panic!("{times:?}: {other:?}"),
+    };
+    for wrong in ["50", "9", "25:00", "9:61", "before noon"] {
+        let Answered::Refused(_, words) = given(&[wrong]) else { panic!("{wrong} taken") };
+        assert!(words.contains("09:40, 9.40 or 0940"), "{words}");
+    }
+    for right in ["09:40", "0940", "9.40", "940", "9,40"] {
+        let Answered::Keep(kept) = given(&[right, "6", "12"]) else { panic!("{right}") };
+        let Entry::Reading(reading) = &kept[0] else { panic!("{kept:?}") };
+        assert_eq!(reading.paper.as_deref(), Some("09:40"), "{right}");
+    }
+    assert_eq!(title(&["10:00"]), "2 intake, from paper");
+    assert_eq!(title(&["10:01"]), "10:01 is later than now, 10:00");
+    assert_eq!(title(&["10:01", "2"]), "Readings made on paper", "typed again");
+    let Answered::Keep(kept) = given(&["10:01", "1", "6", "12"]) else { panic!("refused") };
+    let Entry::Reading(reading) = &kept[0] else { panic!("{kept:?}") };
+    assert_eq!(reading.paper.as_deref(), Some("10:01, on an earlier day"));
 }
 
 #[test]

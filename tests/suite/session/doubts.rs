@@ -268,3 +268,33 @@ fn of_two_readings_that_agree_it_is_not_offered_that_only_the_second_counts() {
         assert!(labels.iter().any(|label| label.starts_with("it is so")), "{labels:?}");
     }
 }
+
+#[test]
+fn of_two_that_agree_against_an_earlier_one_it_is_offered_that_that_one_was_misread() {
+    let asked = |second: &str| {
+        let mut service = at_first_turn();
+        service.on_to_round(1).on_to_gauge(intake(1)).gauge("8").gauge(second);
+        service
+    };
+    let mut service = asked("8");
+    let choice = |service: &Service| {
+        let ask = cowlside::guide::Talk::default().prompt(&service.session);
+        let choices = ask.field.choices.iter();
+        choices
+            .filter(|one| one.label.contains("the earlier one was misread"))
+            .map(|one| one.digit)
+            .next()
+    };
+    assert_eq!(choice(&service), Some(7));
+    assert_eq!(choice(&asked("6")), None, "the first of the two is the odd one");
+    let answered = cowlside::guide::Talk::default().answer(&service.session, "7");
+    let cowlside::guide::Answered::Keep(kept) = answered else { panic!("{answered:?}") };
+    kept.into_iter().for_each(|entry| service.keep(entry));
+    assert!(!matches!(service.due(), Due::Doubted { .. }), "{:?}", service.due());
+    let told = service.session.kept.iter().any(|kept| {
+        matches!(&kept.entry, Entry::Remark(remark) if remark.text.contains("the earlier one was misread"))
+    });
+    assert!(told, "{:?}", service.session.kept.last());
+    assert_eq!(service.left(intake(1)), Some("8"));
+    service.sign();
+}

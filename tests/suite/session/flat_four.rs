@@ -7,6 +7,8 @@ use cowlside::domain::entry::{Back, Begin, Entry, PartKind, Rocked, Rounds, Step
 use cowlside::domain::session::{Again, Due, Input, OpenItem, Refusal, RoundKind};
 use cowlside::domain::valve::Standing;
 use cowlside::domain::verdict::Verdict;
+use cowlside::guide::Talk;
+use cowlside::guide::status::kept_words;
 
 /// Prepared, at the first stop: cylinder 1 is gauged while its opposite, 2, is at overlap.
 fn at_first_turn() -> Service {
@@ -296,6 +298,20 @@ fn some_loose_is_rocked_none_loose_is_a_full_turn() {
     assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
     // It turned the crank.
     assert_eq!(service.due(), Due::Turn { stop, again: None, there: true, rock: true });
+    // What let nothing in is not loose: one is to be expected, and two are told so.
+    let ask = Talk::default().prompt(&service.session).ask;
+    assert_eq!(ask, "Rockers of 1: how many of 2 are loose? (1 expected, 1 tight)");
+    let mut honest = service.clone();
+    honest.tell(Input::Loose(1));
+    assert_eq!(honest.due(), Due::Rock { stop, loose: 1 });
+    let said = |service: &Service, loose: u8| {
+        let entries = service.session.decide(&Input::Loose(loose)).unwrap();
+        let mut after = service.clone();
+        after.tell(Input::Loose(loose));
+        kept_words(&after.session, &entries, &|_| None)
+    };
+    assert_eq!(said(&service, 1), "saved: 1 of 2 loose");
+    assert!(said(&service, 2).contains("let nothing in"), "{}", said(&service, 2));
     service.tell(Input::Loose(2)).tell(Input::Rock(Rocked::Steady));
     assert_eq!(service.due(), Due::Set(intake(1), Verdict::Tight));
     service.sign();

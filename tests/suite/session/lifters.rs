@@ -2,8 +2,8 @@
 
 use super::engines::{exhaust, intake, push_rods};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Begin, Entry, On, Rocked, Rounds, Step};
-use cowlside::domain::session::{Due, Input};
+use cowlside::domain::entry::{At, Begin, Entry, On, Proof, Rocked, Rounds, Step};
+use cowlside::domain::session::{Again, Due, Input};
 use cowlside::domain::valve::Valve;
 use cowlside::guide::{Answered, Beside, Command, Talk};
 
@@ -160,4 +160,40 @@ fn the_guide_asks_for_it_at_each_of_them() {
     );
     let Answered::Keep(entries) = talked(&service, talk, &["1", "10"]) else { panic!() };
     assert_eq!(entries.len(), 2, "{entries:?}");
+}
+
+/// A service that stands before the first turn of its first round.
+fn before_a_turn() -> Service {
+    let mut service = Service::new(push_rods());
+    service.prepare(Rounds::SurveyOnly, None);
+    service
+}
+
+#[test]
+fn full_lifters_that_hold_their_rods_are_rocked_and_never_called_the_wrong_stroke() {
+    let mut service = before_a_turn();
+    let Due::Turn { stop, .. } = service.due() else { panic!("{:?}", service.due()) };
+    let ask = Talk::default().prompt(&service.session);
+    assert!(ask.ask.starts_with("Push rods of "), "{}", ask.ask);
+    assert!(ask.ask.ends_with(": how many of 2 turn freely? (2 expected)"), "{}", ask.ask);
+    assert!(ask.lines.iter().any(|line| line.contains("leaves no play")), "{:?}", ask.lines);
+    service.tell(Input::Loose(0));
+    assert_eq!(service.due(), Due::Rock { stop, loose: 0 }, "and no crank is turned for it");
+    service.tell(Input::Rock(Rocked::Steady));
+    assert!(matches!(service.due(), Due::Dry(..)), "{:?}", service.due());
+    let places = service.session.kept.iter().filter(|kept| matches!(kept.entry, Entry::At(_)));
+    assert_eq!(places.count(), 1);
+    service.sign();
+}
+
+#[test]
+fn a_count_of_an_earlier_version_means_what_it_meant() {
+    let mut service = before_a_turn();
+    let Due::Turn { stop, .. } = service.due() else { panic!("{:?}", service.due()) };
+    let place = &service.session.state.stops()[stop];
+    let (watch, then_turn) = (place.watch, place.then_turn);
+    service.keep(Entry::At(At::Stop { stop, watch, then_turn }));
+    service.keep(Entry::Proof(Proof { loose: 0, of: 2, rocked: None, no_play: false }));
+    let again = Some(Again::WrongStroke);
+    assert!(matches!(service.due(), Due::Turn { again: now, .. } if now == again));
 }

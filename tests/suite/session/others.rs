@@ -81,6 +81,14 @@ fn a_set_valve_of_a_table_stop_is_locked_before_the_held_ones_are_let_go() {
     assert!(matches!(service.due(), Due::NutAnswer(..)));
     service.tell(Input::NutStillSlack);
     assert_eq!(service.due(), Due::Trying(intake(3)));
+    // The nut was slack already: a wrong digit opened nothing, and what was gauged need not be gauged again.
+    assert!(cowlside::guide::glance::undo(&service.session).is_some());
+    let tries = service.session.state.readings.len();
+    service.tell(Input::TakeBack);
+    assert!(matches!(service.due(), Due::NutAnswer(valve, _) if valve == intake(3)));
+    assert_eq!(service.session.state.readings.len(), tries);
+    assert!(service.session.state.nut_slack(intake(3)), "nobody answered for it yet");
+    service.tell(Input::NutStillSlack);
     service.tell(Input::Tried { typed: "20".into(), sure: true }).tell(Input::NutLocked);
     assert!(matches!(service.due(), Due::Release(_)));
     service.sign();

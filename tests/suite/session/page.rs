@@ -124,3 +124,16 @@ fn what_is_no_figure_is_told_in_words_of_the_page_and_not_of_leaves() {
         assert!(!words.contains("leaf") && words.contains("one figure"), "{text}: {words}");
     }
 }
+
+#[test]
+fn where_the_page_rules_it_is_said_how_the_profile_is_put_right() {
+    let mut service = typed(&["7", "5", "9"]);
+    service.calmly_while(|_, due| matches!(due, Due::PageFigure(..)));
+    assert!(matches!(service.due(), Due::PageDiffers(_)), "{:?}", service.due());
+    let why = asked(&service, &["2"]);
+    let lines = why.lines.join(" ");
+    assert!(
+        lines.contains("asked again at the next service") && lines.contains("* and 4"),
+        "{lines}"
+    );
+}

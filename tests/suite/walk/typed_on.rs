@@ -3,6 +3,8 @@
 
 use super::*;
 use cowlside::domain::entry::{Entry, NutSaid};
+use cowlside::tui::keymap::Action;
+use cowlside::tui::update::update;
 
 /// Presses each key as it is, with no Enter of its own.
 fn raw(walk: &mut Walk, keys: &str) {
@@ -98,10 +100,28 @@ fn an_enter_close_behind_a_digit_agrees_to_nothing_and_the_next_one_does() {
     // The scope; what comes next is a list that Enter alone agrees to.
     raw(&mut walk, "1");
     let before = walk.session().kept.len();
-    walk.now -= 700;
+    let now = walk.now;
+    for after in [300, 450, 1_450] {
+        walk.now = now + after - 1000;
+        let mut soon = walk.app().clone();
+        let at = Moment { unix_ms: now + after, offset_min: 60 };
+        soon = update(&soon, &Action::Enter, at).0;
+        assert_eq!(soon.note.unwrap().text, "Enter not counted: too soon, or held down", "{after}");
+    }
     raw(&mut walk, "enter");
     assert_eq!(walk.session().kept.len(), before, "{}", walk.screen());
     assert!(walk.screen().contains("Enter not counted"), "{}", walk.screen());
+    raw(&mut walk, "enter");
+    assert_eq!(walk.session().kept.len(), before + 1, "{}", walk.screen());
+}
+
+#[test]
+fn an_enter_by_whoever_reads_first_counts_at_once() {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter 1 1 1 1 1 1 1 1 1 18 enter 1");
+    raw(&mut walk, "1");
+    let before = walk.session().kept.len();
+    walk.now += 600;
     raw(&mut walk, "enter");
     assert_eq!(walk.session().kept.len(), before + 1, "{}", walk.screen());
 }
