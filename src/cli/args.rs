@@ -1,7 +1,7 @@
 //! The command line as it is typed.
 
 pub use super::args_engine::{Engine, EngineWhat};
-use super::args_own::{Backup, Completions, Help, ManPage, Restore, SettingsArgs};
+use super::args_own::{Backup, Completions, Help, ManPage, Note, Restore, SettingsArgs};
 use clap::{Args, Parser, Subcommand};
 use std::path::PathBuf;
 
@@ -68,6 +68,8 @@ pub enum Command {
     Parts(Parts),
     /// Prints the notice to hang on an engine whose service is interrupted
     Tag(Tag),
+    /// Adds a dated remark to a service that has ended
+    Note(Note),
     /// Shows or changes the bell and the colours
     Settings(SettingsArgs),
     /// Explains a step of a session, a word of the trade, or a command

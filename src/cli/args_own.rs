@@ -35,6 +35,19 @@ pub struct ManPage {
     pub command: Vec<String>,
 }
 
+/// `note`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Example:\n  cowlside note 20260314-101530z-k3f9q2 rocker cover wept, new seal fitted\n\nIt stands at the end of the record with its day and time. What was signed stays as it is, and so does\nits seal code: a correction of it is a new service that names the old one."
+)]
+pub struct Note {
+    /// The session: name, id, or the beginning of either
+    pub session: String,
+    /// The remark, in words
+    #[arg(required = true, value_name = "TEXT")]
+    pub text: Vec<String>,
+}
+
 /// `settings`.
 #[derive(Debug, Args)]
 #[command(

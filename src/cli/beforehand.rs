@@ -4,8 +4,10 @@ use super::fail::Fail;
 use super::workshop::Workshop;
 use crate::domain::plain::plain;
 use crate::domain::plan;
+use crate::store::StoreError;
 use crate::store::engines::Engine;
 use crate::store::profiles;
+use crate::store::words::as_typed;
 use std::collections::BTreeMap;
 use std::path::Path;
 
@@ -18,9 +20,23 @@ impl Workshop {
         let profile = self.profile(engine)?;
         plan::plan(&profile.profile, &plan::PlanChoice::default())
             .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
-        self.folder().prepare()?;
-        Ok(self.folder().may_write(&self.folder().sessions())?)
+        let ready = self.folder().prepare();
+        ready
+            .and_then(|()| self.folder().may_write(&self.folder().sessions()))
+            .map_err(|error| elsewhere(error, self.root()))
     }
+}
+
+/// Says beside what keeps anything from being written here how to work in another folder.
+fn elsewhere(error: StoreError, root: &Path) -> Fail {
+    if !matches!(error, StoreError::Io { .. }) {
+        return error.into();
+    }
+    let here = as_typed(root);
+    let hint = format!(
+        "what is here can be looked at; to begin a service all the same, name a folder that you may write to:          COWLSIDE_HOME=FOLDER cowlside take {here}, then COWLSIDE_HOME=FOLDER cowlside"
+    );
+    Fail::work(error.to_string(), hint)
 }
 
 /// Says of each profile that an engine goes by and that cannot be used why: its next service could not

@@ -16,7 +16,7 @@ use super::profiles::print_json;
 use super::remade::{self, Added};
 use super::screens;
 use super::shop;
-use super::unread::{Unread, engines_unread};
+use super::unread::{Unread, engines_unread, many_gone};
 use super::versions::parted;
 use super::watching;
 use super::wondering;
@@ -147,7 +147,7 @@ pub fn engines(
     }
     notes.iter().for_each(|note| world.warn(note));
     list(world, workshop, args, rows)?;
-    all_of_it(many_left_out(&notes), "list")
+    all_of_it(many_left_out(&notes) + many_gone(&notes), "list")
 }
 
 fn list(
@@ -342,6 +342,7 @@ pub fn compare(
     args: &args::Compare,
 ) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
+    workshop.gone(&engine).iter().for_each(|words| world.warn(words));
     let known = workshop.sessions_of(&engine)?;
     let services = match (&args.older, &args.newer) {
         (Some(one), Some(other)) => two_services(workshop, &engine, &known.things, [one, other])?,

@@ -2,6 +2,7 @@
 
 use super::args;
 use super::fail::Fail;
+use super::file_words::{cut_short, is_cut_short};
 use super::unread::gone_words;
 use super::versions::beyond;
 use super::workshop::{Workshop, service_of};
@@ -40,11 +41,15 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     let progress = workshop.folder().progress();
     let done = AtomicUsize::new(0);
     let unread = AtomicUsize::new(0);
+    let not_whole = AtomicUsize::new(0);
     write_in_turn(world, &work, |(engine, its)| {
         progress.so_far("writing engines", done.fetch_add(1, Ordering::Relaxed), work.len());
         let (rows, mut notes) = rows_of(workshop, engine, its)?;
         let counting = its.iter().filter(|one| one.counts());
-        notes.extend(counting.flat_map(|one| beyond(workshop, &known.things, one)));
+        notes.extend(counting.clone().flat_map(|one| beyond(workshop, &known.things, one)));
+        notes.extend(counting.clone().filter_map(|one| cut_short(workshop.folder(), one)));
+        let lost = counting.filter(|one| may_lack_readings(workshop, one)).count();
+        not_whole.fetch_add(lost, Ordering::Relaxed);
         unread.fetch_add(many_left_out(&notes), Ordering::Relaxed);
         let spell = if args.jsonl { table::json_line } else { table::csv_for(watched) };
         Ok((rows.iter().map(spell).collect(), notes))
@@ -53,7 +58,23 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     for lost in of_none {
         world.warn(&format!("left out: session {} is of an engine that is not here", lost.name));
     }
-    all_of_it(left_out, "table")
+    all_of_it(left_out, "table")?;
+    match not_whole.into_inner() {
+        0 => Ok(()),
+        n => {
+            let files =
+                if n == 1 { "1 session's file is" } else { &format!("{n} sessions' files are") };
+            let hint = "the warnings say which; what can be read of it is in the table";
+            Err(Fail::work(format!("{files} not whole: readings may be missing"), hint))
+        }
+    }
+}
+
+/// Tells whether readings of a session that were saved may be missing: behind an end that was cut off nothing
+/// was ever told as saved.
+fn may_lack_readings(workshop: &Workshop, one: &Glance) -> bool {
+    matches!(one.verdict, Verdict::Damaged(_) | Verdict::Faulty { .. })
+        || is_cut_short(workshop.folder(), one)
 }
 
 /// Counts what these words say that it was left out.

@@ -2,7 +2,9 @@
 
 use crate::domain::plain::plain;
 use crate::store::engines::Engine;
+use crate::store::folder::Folder;
 use crate::store::journal::Verdict;
+use crate::store::seen::{self, Missed};
 use crate::store::sessions::Glance;
 use crate::store::words::last_word;
 
@@ -12,6 +14,32 @@ pub fn cut_off(engine: &Engine, session: &Glance) -> Option<String> {
     let (name, of, typed) = (&session.name, &engine.name, last_word(&session.name));
     let words = format!("{of}: session {name}: {}; see cowlside verify {typed}", tail.told());
     (!session.sealed).then(|| plain(&words))
+}
+
+/// Tells whether whole entries of a session that can be gone on with were here and are not any more.
+pub fn is_cut_short(folder: &Folder, session: &Glance) -> bool {
+    missed(folder, session).is_some()
+}
+
+/// Says of such a session what is missed, and that more may be open.
+pub fn cut_short(folder: &Folder, session: &Glance) -> Option<String> {
+    let (missed, typed) = (missed(folder, session)?, last_word(&session.name));
+    let of = session.engine.as_ref().map_or(String::new(), |engine| format!("{engine}: "));
+    let name = &session.name;
+    Some(plain(&format!(
+        "{of}session {name}: {missed}: more than this may be open; see cowlside verify {typed}"
+    )))
+}
+
+/// Finds what is missing at the end of a session, by the memo of what was seen here. A hole further up is the
+/// file's own to tell, and one that has ended had nothing to open behind that.
+pub fn missed(folder: &Folder, session: &Glance) -> Option<Missed> {
+    let whole = session.verdict.may_append() && !session.sealed && session.counts();
+    let missed = seen::fewer(folder, &session.id, session.entries).filter(|_| whole)?;
+    let last = seen::of(folder, &session.id)?;
+    // Another file here may have it: then nothing is lost.
+    let is_elsewhere = seen::is_in_a_file_of(folder, &last);
+    (!is_elsewhere).then_some(missed)
 }
 
 /// Tells whether a session is damaged where it says of which engine it is.

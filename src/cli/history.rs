@@ -21,6 +21,7 @@ pub fn history(
     args: &args::History,
 ) -> Result<(), Fail> {
     let engine = workshop.engine(&args.engine)?;
+    workshop.gone(&engine).iter().for_each(|words| world.warn(words));
     let (history, notes) = of(workshop, &engine, &BTreeSet::new())?;
     notes.iter().for_each(|note| world.warn(note));
     if args.json {

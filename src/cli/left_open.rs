@@ -12,7 +12,9 @@ use crate::domain::session::{
     HANDED_ON as LEFT_BY, OpenItem, Session, State, hand_on, handed_on, lies_about,
 };
 use crate::store::engines::Engine;
+use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
+use crate::store::verify::Gone;
 use std::collections::BTreeMap;
 
 /// Sessions by name and day with something open that no other took over.
@@ -119,10 +121,66 @@ impl Left {
         }
     }
 
-    fn unread(&mut self, state: &State, name: &str, day: Option<&str>) {
-        let look = "its file cannot be read: look for slack nuts, parts out and loose pieces";
-        self.remark(state, hand_on(name, day, look), self.remarks.len());
+    /// Adds what is to be looked for where `why` hides what a session has open.
+    fn unread(&mut self, state: &State, (name, day): (&str, Option<&str>), why: &str) {
+        let look = format!("{why}: {LOOK}");
+        self.remark(state, hand_on(name, day, &look), self.remarks.len());
     }
+
+    /// Adds what a file of a session has open; of one that is damaged that is not all.
+    fn add_file(
+        &mut self,
+        named: (&str, Option<&str>),
+        one: &Glance,
+        open: Option<&Session>,
+        state: &State,
+    ) {
+        match open {
+            Some(session) => self.add(named, session, state, true),
+            None => self.unread(state, named, "its file cannot be read"),
+        }
+        if open.is_some() && may_lack_what_is_open(one) {
+            self.unread(state, named, "part of its file cannot be read");
+        }
+    }
+
+    /// Adds what is to be looked for because sessions that may have been open are gone, as far as no
+    /// session was told of it.
+    fn add_gone(&mut self, workshop: &Workshop, engine: &Engine, listed: &[Glance], state: &State) {
+        let gone = workshop.those_gone(engine);
+        let gone: Vec<&str> = gone.iter().filter_map(Gone::may_be_open).collect();
+        if gone.is_empty() {
+            return;
+        }
+        let sessions: Vec<Session> =
+            listed.iter().filter_map(|one| workshop.session_in(one)).collect();
+        for name in gone {
+            let told = format!("{LEFT_BY}{name}: {IS_GONE}");
+            let knows = |session: &Session| {
+                session.state.remarks.iter().any(|(_, remark)| remark.text.starts_with(&told))
+            };
+            if !sessions.iter().any(knows) {
+                self.unread(state, (name, None), IS_GONE);
+            }
+        }
+    }
+}
+
+/// What is to be looked for where nobody can read what is open.
+pub(super) const LOOK: &str = "look for slack nuts, parts out and loose pieces";
+
+/// Why nobody can read what a session has open of which no file is here.
+const IS_GONE: &str = "its file is gone";
+
+/// Tells whether a file may lack an entry that opened something: one that was signed had nothing open.
+pub(super) fn may_lack_what_is_open(one: &Glance) -> bool {
+    matches!(one.verdict, Verdict::Damaged(_) | Verdict::Faulty { .. }) && !one.signed
+}
+
+/// Names a version of a session by its file: its letter is another one once it counts, or another comes.
+pub(super) fn version_named(one: &Glance) -> String {
+    let file = one.path.file_name().unwrap_or_default().to_string_lossy();
+    format!("the version in {}", plain(&file))
 }
 
 /// Tells whether two remarks that were handed on say the same.
@@ -149,7 +207,7 @@ fn words_of(left: &LeftOpen, state: &State) -> String {
 }
 
 /// Says an open item, its valve by its whole name.
-fn in_words(item: &OpenItem, state: &State) -> String {
+pub(super) fn in_words(item: &OpenItem, state: &State) -> String {
     plain(&item.words(&|valve| state.name_of(valve)))
 }
 
@@ -167,22 +225,19 @@ impl Workshop {
         // What cannot be listed is told where it is listed.
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
         let mut left = Left::default();
+        left.add_gone(self, engine, &listed, state);
         let Some(last) = Workshop::last_made(&listed) else { return left };
         let counts = self.session_in(last);
-        match &counts {
-            Some(session) => {
-                left.add((&last.full_name(), Some(&day_of(last))), session, state, true);
-            }
-            None => left.unread(state, &last.full_name(), Some(&day_of(last))),
-        }
+        let named = last.full_name();
+        left.add_file((&named, Some(&day_of(last))), last, counts.as_ref(), state);
         for one in listed.iter().filter(|one| one.id == last.id && one.path != last.path) {
-            match self.session_in(one) {
-                Some(other)
-                    if counts.as_ref().is_some_and(|it| it.kept.starts_with(&other.kept)) => {}
-                Some(other) => {
-                    left.add((&one.full_name(), Some(&day_of(one))), &other, state, true);
-                }
-                None => left.unread(state, &one.full_name(), Some(&day_of(one))),
+            let other = self.session_in(one);
+            let begins_so = |other: &Session| {
+                counts.as_ref().is_some_and(|it| it.kept.starts_with(&other.kept))
+            };
+            if !other.as_ref().is_some_and(begins_so) {
+                let named = one.full_name();
+                left.add_file((&named, Some(&day_of(one))), one, other.as_ref(), state);
             }
         }
         let (untaken, handed_on) = self.taken_over_by_nobody(&listed, last);
@@ -210,12 +265,15 @@ impl Workshop {
         }
         for taker in listed.iter().filter_map(|one| self.session_in(one)) {
             let State { begin, remarks, .. } = &taker.state;
+            let gone = format!("{IS_GONE}: {LOOK}");
             left.retain(|(name, ..)| {
                 let by = [format!("{LEFT_BY}{name}: "), format!("{LEFT_BY}{name}, ")];
                 !begin.left_open.iter().any(|taken| taken.from == *name)
-                    && !remarks
-                        .iter()
-                        .any(|(_, remark)| by.iter().any(|by| remark.text.starts_with(by)))
+                    && !remarks.iter().any(|(_, remark)| {
+                        // That its file was gone then tells nothing of what was in it.
+                        by.iter().any(|by| remark.text.starts_with(by))
+                            && !remark.text.ends_with(&gone)
+                    })
             });
             let told = remarks.iter().filter(|(_, remark)| remark.text.starts_with(LEFT_BY));
             let session = &taker.head.session;
@@ -224,19 +282,21 @@ impl Workshop {
         (left, handed_on)
     }
 
-    /// Returns what other versions of a session have open and this one does not know of, as entries.
+    /// Returns what other versions of a session have open and this one does not know of, as entries; and what
+    /// is to be looked for where a session is gone.
     pub(super) fn open_elsewhere(&self, engine: &Engine, session: &Session) -> Vec<Entry> {
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
         let mut left = Left::default();
         for one in listed.iter().filter(|one| one.id == session.head.session) {
-            let Some(letter) = one.letter() else { continue };
-            let from = format!("version {letter}");
-            match self.session_in(one) {
-                Some(other) if session.kept.starts_with(&other.kept) => {}
-                Some(other) => left.add((&from, None), &other, &session.state, true),
-                None => left.unread(&session.state, &from, None),
+            if one.version.is_none() {
+                continue;
+            }
+            let other = self.session_in(one);
+            if !other.as_ref().is_some_and(|other| session.kept.starts_with(&other.kept)) {
+                left.add_file((&version_named(one), None), one, other.as_ref(), &session.state);
             }
         }
+        left.add_gone(self, engine, &listed, &session.state);
         let begin = Begin { left_open: left.items, ..Begin::default() };
         let items = (!begin.left_open.is_empty()).then_some(Entry::Begin(begin));
         items.into_iter().chain(left.remarks).collect()
@@ -253,17 +313,8 @@ impl Workshop {
         state.run_to_answer().map(|_| in_words(&OpenItem::RunHandedOver, &state))
     }
 
-    /// Lists what a session has open, and of that what would hurt somebody who runs the engine, in
-    /// capitals.
-    pub(super) fn dangers_in(&self, one: &Glance) -> (Vec<String>, Vec<String>) {
-        let items = self.items_in(one);
-        let dangers = items.iter().filter(|(_, is_danger)| *is_danger);
-        let words = |(words, _): &(String, bool)| words.clone();
-        (items.iter().map(words).collect(), dangers.map(words).collect())
-    }
-
     /// Says each thing that a session has open, and whether it would hurt somebody.
-    fn items_in(&self, one: &Glance) -> Vec<(String, bool)> {
+    pub(super) fn items_in(&self, one: &Glance) -> Vec<(String, bool)> {
         let Some(Session { state, .. }) = self.session_in(one) else { return Vec::new() };
         let words = |item: OpenItem| (in_words(&item, &state), item.is_danger());
         state.open_items().into_iter().map(words).collect()

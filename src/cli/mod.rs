@@ -26,9 +26,11 @@ mod known_parts;
 mod left_open;
 mod left_out;
 mod misuse;
+mod note;
 mod notebook;
 mod open_session;
 mod opening;
+mod other_versions;
 mod plain_profile;
 mod plain_session;
 pub mod profile_form;
@@ -40,6 +42,7 @@ mod screens;
 mod sessions_listed;
 mod settings;
 mod shop;
+mod shop_open;
 mod tag;
 mod take;
 mod unread;
@@ -177,6 +180,7 @@ fn command_in(command: Command, world: &mut World<'_>, workshop: &Workshop) -> R
         Command::Verify(args) => return verify::verify(world, workshop, &args),
         Command::Parts(args) => commands::parts(world, workshop, &args)?,
         Command::Tag(args) => tag::tag(world, workshop, &args)?,
+        Command::Note(args) => note::note(world, workshop, &args)?,
         Command::Settings(args) => settings::settings(world, workshop, &args)?,
         Command::Help(args) => help::help(world, &args)?,
         Command::Completions(args) => help::completions(world, &args)?,

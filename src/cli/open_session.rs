@@ -130,7 +130,7 @@ impl<'a> OpenSession<'a> {
         }
         let folder = self.workshop.folder();
         let _ = seen::note(folder, session, last.seq, self.writer.last_hash());
-        let named = Named { name: self.name(), engine: Some(self.engine.name.clone()) };
+        let named = Named::of(self.name(), &self.engine, self.session.state.sealed.is_some());
         let _ = seen::note_name(folder, session, &named);
     }
 
@@ -200,12 +200,13 @@ impl<'a> OpenSession<'a> {
                 damaged.page.extend(with_the_copy(told, &name, copy));
                 continue;
             }
-            notes.extend(workshop.damaged_beside(engine, &path));
             let file = (path.as_path(), &opened);
             let resumed = match OpenSession::only_looked_at(workshop, file, which)? {
                 Some(why) => Err(why),
                 None => OpenSession::resume(workshop, engine.clone(), &path, moment)?,
             };
+            // It is called by another letter once this one was gone on with.
+            notes.extend(workshop.damaged_beside(engine, &path));
             found = Some(match resumed {
                 Ok(open) => GoneOn::Open(Box::new(open)),
                 Err(why) => {
@@ -217,6 +218,7 @@ impl<'a> OpenSession<'a> {
         match found {
             Some(found) => {
                 notes.append(&mut damaged.warnings);
+                notes.extend(workshop.gone(engine));
                 Ok((found, notes))
             }
             None => {

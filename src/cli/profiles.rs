@@ -1,6 +1,7 @@
 //! Commands about profiles: list, check, show, plan, advise.
 
 use super::args;
+use super::export::all_of_it;
 use super::fail::Fail;
 use super::profile_form;
 use super::workshop::Workshop;
@@ -9,7 +10,7 @@ use crate::domain::advice::{self, AdviceFault};
 use crate::domain::certainty;
 use crate::domain::entry::{LeafSet, Tolerance};
 use crate::domain::leaves;
-use crate::domain::plain::spelled;
+use crate::domain::plain::{plain, spelled};
 use crate::domain::plan::{self, PlanChoice};
 use crate::domain::profile::Adjuster;
 use crate::domain::reading;
@@ -51,6 +52,11 @@ fn no_file(workshop: &Workshop, named: &str, error: ProfileError) -> Fail {
     )
 }
 
+/// A sheet as it may be shown, whatever a profile's texts hold.
+fn shown(sheet: &str) -> String {
+    sheet.split('\n').map(plain).collect::<Vec<_>>().join("\n")
+}
+
 /// `profiles`.
 pub fn profiles(
     world: &mut World<'_>,
@@ -73,7 +79,7 @@ pub fn profiles(
                 plan::plan(&found.profile, &PlanChoice::default())
                     .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
             }
-            write!(world.out, "{}", profile_sheet::check_text(&path, &found.profile))?;
+            write!(world.out, "{}", shown(&profile_sheet::check_text(&path, &found.profile)))?;
             Ok(())
         }
         Some(args::ProfilesWhat::Schema) => print_json(world, &profile_schema::schema()),
@@ -94,7 +100,7 @@ pub fn profiles(
             if *json {
                 return print_json(world, &facts_json(&found.name, &found.profile));
             }
-            write!(world.out, "{}", profile_sheet::sheet(&found.name, &found.profile))?;
+            write!(world.out, "{}", shown(&profile_sheet::sheet(&found.name, &found.profile)))?;
             Ok(())
         }
     }
@@ -115,10 +121,11 @@ fn list(world: &mut World<'_>, workshop: &Workshop, asked: &str, json: bool) -> 
         Fail::work(none.to_string(), format!("{}{command}", none.hint()))
     })?;
     if json {
-        return print_json(world, &profile_list::list_json(&rows));
+        print_json(world, &profile_list::list_json(&rows))?;
+    } else {
+        write!(world.out, "{}", shown(&profile_list::list_text(&rows)))?;
     }
-    write!(world.out, "{}", profile_list::list_text(&rows))?;
-    Ok(())
+    all_of_it(listing.broken.len(), "list")
 }
 
 /// Says which command a word was that is written like one.
@@ -141,7 +148,7 @@ pub fn plan(world: &mut World<'_>, workshop: &Workshop, args: &args::Plan) -> Re
         warnings(&found.profile).iter().for_each(|warning| world.warn(warning));
         return print_json(world, &plan_json(&found.profile, &plan));
     }
-    write!(world.out, "{}", plan_text(&found.profile, &plan))?;
+    write!(world.out, "{}", shown(&plan_text(&found.profile, &plan)))?;
     Ok(())
 }
 

@@ -3,7 +3,9 @@
 use super::args::{self, Format};
 use super::commands::warn_of;
 use super::fail::Fail;
+use super::file_words::missed;
 use super::profiles::print_json;
+use super::unread::is_gone;
 use super::versions::{beyond, beyond_all};
 use super::workshop::{Workshop, service_of};
 use super::world::World;
@@ -38,7 +40,13 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
     let path = match sessions::find_beside(&known.sessions, &known.unopened(), &args.of) {
         Ok(session) => session.path,
         // An engine's name means its latest service.
-        Err(none) => latest(world, workshop, &args.of)?.ok_or(none)?,
+        Err(none) => match latest(world, workshop, &args.of)? {
+            Some(path) => path,
+            None => {
+                let gone = is_gone(workshop.folder(), &known.sessions, &args.of);
+                return Err(gone.unwrap_or_else(|| none.into()));
+            }
+        },
     };
     let opened = workshop.read(&path)?;
     let session = Session::replay(&opened.entries).ok_or_else(|| {
@@ -63,7 +71,14 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         None => Service::of(&session),
     };
     let past = earlier.up_to(&Service::of(&session));
-    let file = of_file(&opened);
+    let mut file = of_file(&opened);
+    if let Some(listed) = listed {
+        file.open_beside = workshop.open_in_others_words(&known.sessions, listed);
+        if let Some(missed) = missed(workshop.folder(), listed) {
+            world.warn(&format!("session {}: {missed}", listed.name));
+            file.damage = file.damage.or(Some(format!("{missed}: more than this may be open")));
+        }
+    }
     let mut sheet = sheet(&session, &earlier, file.clone());
     if let Some(history) = past.as_ref().filter(|history| history.sessions > 1) {
         history_sheet::section(&mut sheet, history);
@@ -99,7 +114,7 @@ pub fn of_file(opened: &Opened) -> OfFile {
         _ => false,
     };
     let damage = (!whole).then(|| plain(&opened.verdict.to_string()));
-    OfFile { seal_code: opened.seal_code.clone(), damage, to_be_signed: false }
+    OfFile { seal_code: opened.seal_code.clone(), damage, ..OfFile::default() }
 }
 
 /// The file of the latest service of an engine, of those made at it where there are; `None` where no engine is called so.
@@ -109,6 +124,7 @@ fn latest(
     engine: &str,
 ) -> Result<Option<PathBuf>, Fail> {
     let Ok(engine) = workshop.engine(engine) else { return Ok(None) };
+    workshop.gone(&engine).iter().for_each(|words| world.warn(words));
     let listed = workshop.sessions_of(&engine)?.things;
     // One from a table has a record too, where nothing better is there.
     let imported = || listed.iter().rfind(|one| one.counts());

@@ -1,6 +1,7 @@
 //! The command that lists the sessions of an engine, each with how it ended and whether its file is whole.
 
 use super::args;
+use super::export::all_of_it;
 use super::fail::Fail;
 use super::file_words;
 use super::unread::{Unread, unopened_words};
@@ -28,6 +29,8 @@ pub fn sessions(
     let all = workshop.sessions()?.things;
     let may_be_its = all.iter().filter(|one| file_words::is_of_nobody_knows(one));
     may_be_its.for_each(|one| world.warn(&file_words::not_whole(one)));
+    let gone = workshop.gone(&engine);
+    gone.iter().for_each(|words| world.warn(words));
     if found.things.is_empty() {
         match unopened_words(&workshop.unopened(&engine)) {
             Some(Unread { files, to_do }) => {
@@ -78,5 +81,5 @@ pub fn sessions(
             world.warn(&format!("{}: {missed}", listed.full_name()));
         }
     }
-    Ok(())
+    all_of_it(gone.len(), "list")
 }

@@ -4,9 +4,10 @@
 use super::beforehand::profiles_unread;
 use super::clock_now::doubted_now;
 use super::fail::Fail;
-use super::file_words::{cut_off, is_of_nobody_knows, not_whole};
+use super::file_words::{cut_off, cut_short, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
+use super::shop_open::tell_what_is_open;
 use super::unread::gone_words;
 use super::versions::of_the_open;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
@@ -207,6 +208,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         its.retain(|one| one.version.is_none_or(|version| version.counts));
         notes.extend(of_the_open(workshop, &known.things, &engine, &its));
         notes.extend(its.iter().filter_map(|one| cut_off(&engine, one)));
+        notes.extend(its.iter().filter_map(|one| cut_short(workshop.folder(), one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));
         let gauged = its.iter().filter(|one| one.sealed).count();
@@ -235,7 +237,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
             ByHistory::NotNeeded | ByHistory::PutOff => left_out_of(workshop, &engine, &its),
         };
         let mut row = Row { left_out, ..row(engine, &its, &mut intervals, next, now) };
-        tell_what_is_open(workshop, &its, &mut row);
+        tell_what_is_open(workshop, &known.things, &its, &mut row);
         rows.push(row);
     }
     nexts.save(workshop.folder());
@@ -416,44 +418,9 @@ fn row(
     }
 }
 
-/// Puts into a row what a service left open that nobody can simply go on with: its file is damaged
-/// and no later one has ended, or it was closed unsigned; and of one that is gone on with what is
-/// dangerous.
-fn tell_what_is_open(workshop: &Workshop, its: &[&Glance], row: &mut Row) {
-    let ended = its.iter().rposition(|one| one.sealed && !one.imported);
-    let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
-    let damaged = since.rev().find(|one| !one.sealed && one.is_broken());
-    if let Some(damaged) = damaged {
-        let words = format!("session {} is damaged: {}", damaged.name, damaged.verdict);
-        row.attention = Attention::Damaged;
-        row.left_open = workshop.open_in(damaged);
-        row.all_open.clone_from(&row.left_open);
-        row.damaged = Some(plain(&words));
-        return;
-    }
-    if row.attention == Attention::Open {
-        let open = its.iter().rev().find(|one| Some(&one.name) == row.open.as_ref());
-        (row.all_open, row.left_open) =
-            open.map_or_else(Default::default, |one| workshop.dangers_in(one));
-        return;
-    }
-    let unsigned = last_ended(its, false).filter(|_| row.attention == Attention::Unsigned);
-    // A nut that was left slack in practice is as slack as any other.
-    let practice = last_ended(its, true).filter(|one| one.practice && !one.signed);
-    row.left_open =
-        [unsigned, practice].into_iter().flatten().flat_map(|one| workshop.open_in(one)).collect();
-    // Something was passed over in it, or no run can be among that.
-    let signed = last_ended(its, false).filter(|one| one.signed && one.partial);
-    row.left_open.extend(signed.and_then(|one| workshop.run_handed_over_in(one)));
-    row.all_open.clone_from(&row.left_open);
-    if !row.left_open.is_empty() {
-        row.attention = Attention::LeftOpen;
-    }
-}
-
 /// Finds the last service that has ended here, in the order of the folder: by the day as it was put right.
 /// What was typed in from a table since says nothing of the engine as it stands.
-fn last_ended<'a>(its: &[&'a Glance], practice: bool) -> Option<&'a Glance> {
+pub(super) fn last_ended<'a>(its: &[&'a Glance], practice: bool) -> Option<&'a Glance> {
     let ended = |one: &&&Glance| one.sealed && !one.imported && (practice || !one.practice);
     its.iter().rev().find(ended).copied()
 }

@@ -3,6 +3,8 @@
 use super::args;
 use super::commands::warn_of;
 use super::fail::Fail;
+use super::file_words::missed;
+use super::other_versions::Told;
 use super::versions::{beyond, more_may_be_open};
 use super::workshop::Workshop;
 use super::world::World;
@@ -14,6 +16,7 @@ use crate::report::tag_sheet::Tag;
 use crate::store::engines::Engine;
 use crate::store::journal::{Opened, Verdict};
 use crate::store::sessions::Glance;
+use crate::store::verify::Gone;
 use crate::store::words::last_word;
 
 /// `tag`.
@@ -37,6 +40,7 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let opened = workshop.read(&open.path)?;
     warn_of(&opened, world);
     let (beyond, more) = (beyond(workshop, &all, open), more_may_be_open(workshop, &all, open));
+    let others = workshop.open_in_others(&all, open);
     let Some(session) = Session::replay(&opened.entries) else {
         if open.signed {
             return Err(none());
@@ -45,20 +49,29 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
         return print(world, args, &of_unread(&engine, open, &opened, more));
     };
     // One that was closed with nothing open needs no tag.
-    if open.sealed && session.state.open_items().is_empty() {
+    if open.sealed && session.state.open_items().is_empty() && others.is_empty() {
         return Err(none());
     }
     gone.iter().chain(&beyond).for_each(|words| world.warn(words));
-    let file: Vec<String> = of_its_file(&opened, open.sealed).into_iter().chain(more).collect();
+    let missed = missed(workshop.folder(), open);
+    missed.iter().for_each(|missed| world.warn(&format!("session {}: {missed}", open.name)));
+    let missed = missed.map(|it| format!("The session's file: {it}. More than this may be open."));
+    let its_file = of_its_file(&opened, open.sealed).into_iter().chain(missed).chain(more);
+    let file: Vec<String> = its_file.chain(those_gone(workshop, &engine)).collect();
     let file = Some(file.join(" ")).filter(|file| !file.is_empty());
     let last = session.kept.last().map(|kept| dates::day_and_time(kept.at)).unwrap_or_default();
     let earlier = workshop.earlier(&engine, &session);
-    let notice = status::notice(&session, &earlier);
+    let notice = with_others(status::notice(&session, &earlier), others);
     let all_of_it = format!("cowlside report {}", last_word(&open.full_name()));
     let short = |line: &String| cut_short(line, &all_of_it);
     // What stands above is not said twice.
     let mut way_back = status::way_back(&session, &earlier);
     way_back.retain(|line| !notice.contains(line));
+    if opened.verdict.is_damage() && !opened.verdict.may_append() {
+        let prove = way_back.iter_mut().filter(|line| line.starts_with(PROVE));
+        // What was proven stands on entries that are missing.
+        prove.for_each(|line| *line = format!("{PROVE}the crank, anew: entries are missing"));
+    }
     let tag = Tag {
         notice: notice.iter().map(short).collect(),
         file,
@@ -89,6 +102,38 @@ fn print(world: &mut World<'_>, args: &args::Tag, tag: &Tag) -> Result<(), Fail>
     };
     write!(world.out, "{text}")?;
     Ok(())
+}
+
+/// How the line begins that says what is to be proven.
+const PROVE: &str = "To be proven next: ";
+
+/// Puts what other versions left open into the notice: slack nuts behind its own, all else behind the rest.
+fn with_others(mut notice: Vec<String>, others: Vec<Told>) -> Vec<String> {
+    if others.is_empty() {
+        return notice;
+    }
+    if let Some(first) = notice.first_mut() {
+        *first = "DO NOT TURN".to_owned();
+    }
+    let (nuts, rest): (Vec<Told>, Vec<Told>) =
+        others.into_iter().partition(|(words, _)| words.starts_with(NUT));
+    // The warning, whose engine it is, and who left it.
+    let at = 3.min(notice.len());
+    let own = notice.iter().skip(at).take_while(|line| line.starts_with(NUT)).count();
+    let words = |told: Vec<Told>| told.into_iter().map(|(words, _)| words);
+    notice.splice(at + own..at + own, words(nuts));
+    notice.extend(words(rest));
+    notice
+}
+
+const NUT: &str = "NUT SLACK";
+
+/// Says of sessions that are gone and may have been open that more may be open than stands here.
+fn those_gone(workshop: &Workshop, engine: &Engine) -> Vec<String> {
+    let gone = workshop.those_gone(engine);
+    let names = gone.iter().filter_map(Gone::may_be_open);
+    let words = |name| plain(&format!("The file of session {name} is gone: more may be open."));
+    names.map(words).collect()
 }
 
 /// Says of the file of a session what whoever reads its tag must know.

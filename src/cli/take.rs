@@ -2,6 +2,7 @@
 
 use super::args;
 use super::fail::Fail;
+use super::other_versions::{Told, gravest_first};
 use super::remade::lost_words;
 use super::workshop::Workshop;
 use super::world::World;
@@ -12,7 +13,7 @@ use crate::store::seen::saved_at;
 use crate::store::sessions;
 use crate::store::shown;
 use crate::store::take::{self, Found, What};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// `take`.
 pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Result<(), Fail> {
@@ -26,6 +27,7 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
         ));
     }
     let before = lost(workshop);
+    let were = files(workshop);
     if !args.dry_run {
         found.copy(workshop.folder())?;
     }
@@ -39,6 +41,7 @@ pub fn take(world: &mut World<'_>, workshop: &Workshop, args: &args::Take) -> Re
     for words in lost(workshop).iter().filter(|words| !before.contains(words)) {
         world.warn(words);
     }
+    open_in_versions(workshop, &were).iter().for_each(|words| world.warn(words));
     match found.things.iter().filter(|(.., what)| matches!(what, What::LeftOut(_))).count() {
         0 => Ok(()),
         left => Err(Fail::work(
@@ -70,6 +73,36 @@ fn tell(world: &mut World<'_>, found: &Found, dry: bool) -> Result<(), Fail> {
     let said = if dry { "would be copied" } else { "copied" };
     writeln!(world.out, "{copied} of {} {said}; nothing here was changed", found.things.len())?;
     Ok(())
+}
+
+fn files(workshop: &Workshop) -> Vec<PathBuf> {
+    let known = sessions::list(workshop.folder()).map_or_else(|_| Vec::new(), |all| all.sessions);
+    known.into_iter().map(|one| one.path).collect()
+}
+
+/// Says of each session that has another version since it was taken what they left open, slack nuts first.
+fn open_in_versions(workshop: &Workshop, were: &[PathBuf]) -> Vec<String> {
+    let all = workshop.sessions().map_or_else(|_| Vec::new(), |found| found.things);
+    let came: Vec<&str> = all
+        .iter()
+        .filter(|one| one.version.is_some() && !were.contains(&one.path))
+        .map(|one| one.id.as_str())
+        .collect();
+    let counting = all.iter().filter(|one| one.counts() && came.contains(&one.id.as_str()));
+    let words = counting.filter_map(|one| {
+        let own = if one.sealed { Vec::new() } else { workshop.items_in(one) };
+        let others = workshop.open_in_others(&all, one);
+        // That covers are off at a service under way is told by whatever lists it.
+        if others.is_empty() && !own.iter().any(|(_, is_danger)| *is_danger) {
+            return None;
+        }
+        let mut open: Vec<Told> = own.into_iter().chain(others).collect();
+        gravest_first(&mut open);
+        let open: Vec<String> = open.into_iter().map(|(words, _)| words).collect();
+        let of = one.engine.as_ref().map_or(String::new(), |engine| format!("{engine}: "));
+        Some(plain(&format!("{of}session {} was left open: {}", one.name, open.join("; "))))
+    });
+    words.collect()
 }
 
 fn lost(workshop: &Workshop) -> Vec<String> {

@@ -63,10 +63,17 @@ impl Workshop {
 
     /// Says of sessions that were here and are gone and may be of this engine that they are.
     pub fn gone(&self, engine: &Engine) -> Vec<String> {
+        self.those_gone(engine).iter().map(said).collect()
+    }
+
+    /// Lists the sessions that were here and are gone and may be of this engine.
+    pub(super) fn those_gone(&self, engine: &Engine) -> Vec<Gone> {
         let known = sessions::list(self.folder()).map_or_else(|_| Vec::new(), |all| all.sessions);
         let mut gone = sessions_gone(self.folder(), &known).unwrap_or_default();
-        gone.retain(|one| one.may_be_of(&engine.name));
-        gone.iter().map(said).collect()
+        let all = || engines::list(self.folder()).map_or_else(|_| Vec::new(), |all| all.engines);
+        let all = if gone.is_empty() { Vec::new() } else { all() };
+        gone.retain(|one| one.may_be_of(engine, &all));
+        gone
     }
 
     /// Says beside a failure to find something of an engine which sessions' files cannot be opened.
@@ -87,8 +94,26 @@ pub fn gone_words(folder: &Folder, known: &[Glance]) -> Vec<String> {
     gone.iter().map(said).collect()
 }
 
+/// Says of a session that is asked for that it was here and is gone; `None` where none is called so.
+pub fn is_gone(folder: &Folder, known: &[Glance], asked: &str) -> Option<Fail> {
+    let gone = sessions_gone(folder, known).unwrap_or_default();
+    let is_it = |one: &&Gone| match one {
+        Gone::Session { name: Some(name), .. } => name.eq_ignore_ascii_case(asked),
+        Gone::Session { .. } | Gone::Engine { .. } => false,
+    };
+    let hint = "nothing of it can be shown before it is back";
+    gone.iter().find(is_it).map(|one| Fail::work(said(one), hint))
+}
+
+const GONE: &str = "GONE: ";
+
 fn said(gone: &Gone) -> String {
-    plain(&format!("GONE: {gone}"))
+    plain(&format!("{GONE}{gone}"))
+}
+
+/// Counts what these words say that it is gone.
+pub fn many_gone(notes: &[String]) -> usize {
+    notes.iter().filter(|note| note.starts_with(GONE)).count()
 }
 
 /// Says of sessions' files that they cannot be opened, and what to do; `None` where there are none.

@@ -1,6 +1,7 @@
 //! Which session of an engine is gone on with, where several files of it are here.
 
 use super::fail::Fail;
+use super::other_versions::others;
 use super::workshop::{Found, Workshop};
 use crate::domain::plain::plain;
 use crate::report::dates;
@@ -142,8 +143,13 @@ fn elsewhere(workshop: &Workshop, all: &[Glance], open: &Glance) -> Option<Elsew
 /// another version.
 pub(super) fn beyond(workshop: &Workshop, all: &[Glance], shown: &Glance) -> Vec<String> {
     let words = beyond_all(workshop, all, shown);
+    words.into_iter().chain(other_versions(all, shown)).map(|words| plain(&words)).collect()
+}
+
+/// Says which other versions a session has.
+fn other_versions(all: &[Glance], shown: &Glance) -> Vec<String> {
     if shown.version.is_none() {
-        return words.into_iter().collect();
+        return Vec::new();
     }
     let others = others(all, shown).map(|other| {
         let file = other.path.file_name().unwrap_or_default().to_string_lossy();
@@ -151,7 +157,7 @@ pub(super) fn beyond(workshop: &Workshop, all: &[Glance], shown: &Glance) -> Vec
         let typed = last_word(&other);
         format!("session {name} has another version, {other} in {file}: cowlside report {typed} shows it")
     });
-    words.into_iter().chain(others).map(|words| plain(&words)).collect()
+    others.collect()
 }
 
 /// Says that a session goes on where none of its files here does.
@@ -167,10 +173,6 @@ pub(super) fn more_may_be_open(workshop: &Workshop, all: &[Glance], open: &Glanc
     let another = others(all, open).next();
     let another = another.map(|_| "There is another version of this session: more may be open.");
     elsewhere.into_iter().chain(another).map(str::to_owned).collect()
-}
-
-fn others<'a>(all: &'a [Glance], shown: &'a Glance) -> impl Iterator<Item = &'a Glance> {
-    all.iter().filter(|one| one.id == shown.id && one.path != shown.path && one.version.is_some())
 }
 
 /// Says of an engine's open sessions which cannot be gone on with, which have a damaged version, and which
@@ -193,6 +195,10 @@ pub(super) fn of_the_open(
     }
     let versions = open.clone().filter_map(|one| damaged_version(all, one));
     notes.extend(versions.map(|words| plain(&format!("{}: {words}", engine.name))));
+    let whole =
+        open.clone().filter(|one| one.verdict.may_append() && damaged_version(all, one).is_none());
+    let others = whole.flat_map(|one| other_versions(all, one));
+    notes.extend(others.map(|words| plain(&format!("{}: {words}", engine.name))));
     notes.extend(open.filter_map(|one| goes_on(workshop, all, engine, one)));
     notes
 }

@@ -1,5 +1,6 @@
 //! Small pieces that questions with several steps are put together from.
 
+use super::limits::too_long;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::plain::plain;
 use crate::domain::session::Input;
@@ -167,7 +168,10 @@ pub(super) fn type_in<T>(
     if typed.is_empty() && prompt.field.enter.is_none() {
         return Step::Refused("type an answer, then Enter".into());
     }
-    then(typed, rest)
+    match too_long(typed, &prompt.field) {
+        Some(words) => Step::Refused(words),
+        None => then(typed, rest),
+    }
 }
 
 /// Passes over what was a slip and is typed again.
@@ -191,7 +195,7 @@ pub(super) fn in_words<T>(
     let given = after_slips(given);
     let Some((first, rest)) = given.split_first() else { return Step::Ask(ask) };
     let typed = first.trim();
-    if !may_be_a_slip(typed) {
+    if !may_be_a_slip(typed) || too_long(typed, &ask.field).is_some() {
         return type_in(ask, given, then);
     }
     let doubt =

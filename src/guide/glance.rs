@@ -10,6 +10,7 @@ use super::status::{entry_words, in_rounds};
 use super::untold::Untold;
 use crate::domain::entry::{Entry, Nut, NutSaid, Proof, Reading, Step};
 use crate::domain::pace;
+use crate::domain::plain::beginning;
 use crate::domain::session::{Due, Session, State};
 use crate::domain::verdict::Verdict;
 
@@ -81,9 +82,13 @@ pub fn undo(session: &Session) -> Option<String> {
         (Entry::Proof(Proof { of: 0, rocked: None, .. }), None) => "sign seen".into(),
         (Entry::Proof(proof @ Proof { rocked: None, .. }), None) => proven_short(state, *proof),
         (_, Some(valve)) => format!("the last entry on {}", valve_short(state, valve)),
-        (other, None) => entry_words(session, other).unwrap_or_else(|| "the last entry".into()),
+        (other, None) => entry_words(session, other)
+            .map_or_else(|| "the last entry".into(), |words| beginning(&words, UNDO_MAX)),
     })
 }
+
+/// Most characters that name what is taken back: a remark may be as long as a page.
+const UNDO_MAX: usize = 120;
 
 /// Returns the verdict on the reading that was kept just now for large letters, in several lengths,
 /// the longest first; nothing where it is asked about in large letters anyway, or not told yet.

@@ -90,7 +90,7 @@ fn own_set(unit: LengthUnit, given: &[String]) -> Step {
         };
         let ask = prompt(PREPARE, title, "What do you call this set?")
             .line("It is remembered under your name and offered first next time.")
-            .with(Field::typed(Typed::Text).or_enter("own set"));
+            .with(Field::typed(Typed::Text).a_name().or_enter("own set"));
         type_in(ask, rest, |name, rest| {
             let name = if name.is_empty() { "own set" } else { name };
             tolerance(title, LeafSet { name: name.into(), ..set }, rest)

@@ -25,6 +25,7 @@ pub mod leaf_sets;
 mod leak;
 mod left_so;
 mod lifters;
+pub mod limits;
 pub mod named;
 pub mod not_now;
 mod not_safe;
@@ -248,6 +249,8 @@ pub struct Field {
     pub whole: u16,
     /// Whether each answer speaks of them, and not only one that agrees to them: Enter alone, or 1.
     pub of_any: bool,
+    /// Whether what is typed names a person, a document or a set: such a name is short.
+    pub names: bool,
 }
 
 /// One of several answers.
@@ -299,6 +302,13 @@ impl Field {
     #[must_use]
     pub fn kept_by_enter(mut self) -> Field {
         self.wait_for_enter();
+        self
+    }
+
+    /// What is typed is a name.
+    #[must_use]
+    pub fn a_name(mut self) -> Field {
+        self.names = true;
         self
     }
 

@@ -138,9 +138,9 @@ fn name_source(known: Option<&Source>, given: &[String]) -> Step {
 /// known, 0 says so.
 fn or_known(mut ask: Prompt, known: Option<&String>, none: Option<&str>) -> Prompt {
     ask.field = match (known, none) {
-        (Some(known), _) => Field::typed(Typed::Text).or_enter(plain(known)),
-        (None, Some(none)) => Field::typed(Typed::Text).or_enter(none),
-        (None, None) => return ask,
+        (Some(known), _) => Field::typed(Typed::Text).a_name().or_enter(plain(known)),
+        (None, Some(none)) => Field::typed(Typed::Text).a_name().or_enter(none),
+        (None, None) => return ask.with(Field::typed(Typed::Text).a_name()),
     };
     match none.filter(|_| known.is_some()) {
         Some(none) => ask.line(format!("As last time, if it still is; {NONE} = {none}.")),

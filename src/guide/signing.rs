@@ -24,16 +24,16 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
         .line("The signer answers for the entry under the local rules; the program only drafts it.")
         .line("The last question shows the record as it will be, before anything is signed.")
         .also_large("WHO SIGNS")
-        .with(Field::typed(Typed::Text).or_enter(plain(&worker)));
+        .with(Field::typed(Typed::Text).a_name().or_enter(plain(&worker)));
     in_words(ask, given, |signer, rest| {
         let signer = if signer.is_empty() { worker.clone() } else { signer.to_string() };
         let kind = prompt(SIGN, title, "Kind of certificate or licence:")
             .also_large("LICENCE")
-            .with(Field::typed(Typed::Text).or_enter("left blank"));
+            .with(Field::typed(Typed::Text).a_name().or_enter("left blank"));
         type_in(kind, rest, |kind, rest| {
             let number = prompt(SIGN, title, "Its number:")
                 .also_large("NUMBER")
-                .with(Field::typed(Typed::Text).or_enter("left blank"));
+                .with(Field::typed(Typed::Text).a_name().or_enter("left blank"));
             let kind = kind.to_string();
             type_in(number, rest, |number, rest| {
                 let begun = Sign {

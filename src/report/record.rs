@@ -59,6 +59,8 @@ pub struct OfFile {
     /// What is wrong with the file, where something is: the record of one that is not whole
     /// certifies nothing, and its seal code vouches for nothing.
     pub damage: Option<String>,
+    /// What other versions of the session left open.
+    pub open_beside: Vec<String>,
     /// Nothing is signed yet: the record is read as it will be.
     pub to_be_signed: bool,
 }

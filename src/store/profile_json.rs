@@ -4,7 +4,7 @@
 //! our own. What the members mean is the business of `profile_facts`.
 
 use super::profile_error::Place;
-use super::profile_text::{hidden_in, quoted};
+use super::profile_text::{hidden_in, piled_in, quoted};
 use crate::domain::profile::ProfileFault;
 use crate::domain::units::plain_number;
 use serde::de::{Deserialize, Deserializer, MapAccess, SeqAccess, Visitor};
@@ -48,11 +48,16 @@ impl Json {
         };
         match self {
             Json::Null | Json::YesNo(_) | Json::Number(_) => Ok(()),
-            Json::Text(text) => match hidden_in(text) {
-                Some(code) => {
+            Json::Text(text) => match (hidden_in(text), piled_in(text)) {
+                (Some(code), _) => {
                     fault(path, format!("a text with the hidden character {code}"), "be plain text")
                 }
-                None => Ok(()),
+                (None, Some(count)) => fault(
+                    path,
+                    format!("a letter made of {count} signs"),
+                    "have at most 8 a letter",
+                ),
+                (None, None) => Ok(()),
             },
             Json::List(items) => items
                 .iter()

@@ -1,5 +1,7 @@
 //! Characters that may not stand in a profile, and the cutting of what is quoted in messages.
 
+use unicode_segmentation::UnicodeSegmentation;
+
 /// Most characters of a file, or of what was typed, that are repeated in a message.
 const QUOTED_MAX: usize = 60;
 
@@ -25,6 +27,17 @@ pub(super) fn is_hidden(character: char) -> bool {
 /// Returns the first hidden character of a text, as `U+202E`.
 pub(super) fn hidden_in(text: &str) -> Option<String> {
     text.chars().find(|character| is_hidden(*character)).map(code_point)
+}
+
+/// Most code points of one letter.
+const PILE_MAX: usize = 8;
+
+/// Returns the code points of the first letter that has more than are shown.
+pub(super) fn piled_in(text: &str) -> Option<usize> {
+    if text.is_ascii() {
+        return None;
+    }
+    text.graphemes(true).map(|letter| letter.chars().count()).find(|&count| count > PILE_MAX)
 }
 
 /// Writes a character as its code point.
@@ -88,6 +101,13 @@ mod tests {
         for text in ["N·m ± µm °C ″", "Öl, Ölfilter", "排気", "a\u{301}"] {
             assert_eq!(hidden_in(text), None, "{text}");
         }
+    }
+
+    #[test]
+    fn a_letter_of_more_than_eight_signs_is_found() {
+        let letter = |marks: usize| format!("Flat a{} four", "\u{301}".repeat(marks));
+        assert_eq!((piled_in(&letter(7)), piled_in(&letter(8))), (None, Some(9)));
+        assert_eq!(piled_in("👩\u{200d}🔧"), None);
     }
 
     #[test]

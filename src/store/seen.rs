@@ -13,7 +13,7 @@ mod elsewhere;
 pub use elsewhere::{Elsewhere, There, elsewhere, elsewhere_of, saved_at};
 
 use super::StoreError;
-use super::engines::files_in;
+use super::engines::{Engine, files_in};
 use super::folder::{Folder, make_folder, read_text};
 use super::hash::is_id;
 use super::journal::numbered;
@@ -31,6 +31,10 @@ const FILE_MAX: u64 = 8192;
 const NAMED_MAX: usize = 1024;
 /// What stands before what a session is called, and a tab before its engine's name.
 const OF: &str = "of ";
+/// What stands before the identity of its engine.
+const OF_ENGINE: &str = "engine ";
+/// The line that tells that it had ended.
+const ENDED: &str = "ended";
 /// What stands before the place in which a session was saved.
 const SAVED_IN: &str = "saved in ";
 /// The line that tells that the user knew of that place and went on with the file here.
@@ -133,28 +137,40 @@ fn was_here(folder: &Folder, begins: &str) -> Option<bool> {
     Some(memos.flatten().any(|memo| begins_so(&memo)))
 }
 
-/// Tells whether a file has a name that this program gives: its time, and what its identity begins with.
+/// Tells whether a file has a name that this program gives.
 fn is_own_name(path: &Path) -> bool {
-    let base = numbered(path).0;
-    let parts: Vec<&str> = base.split('-').collect();
+    !id_begins(path).is_empty()
+}
+
+/// Returns what the identity begins with in a name that this program gives: its time, that, and of a copy a
+/// part of its hash and perhaps a number; nothing in any other name.
+pub fn begins_in(name: &str) -> &str {
+    let parts: Vec<&str> = name.split('-').collect();
     let digits =
         |text: &str, count| text.len() == count && text.bytes().all(|b| b.is_ascii_digit());
-    match parts.as_slice() {
-        [day, time, begins] => {
-            let time = time.strip_suffix('z').unwrap_or_default();
-            digits(day, 8) && digits(time, 6) && begins.len() == NAMED_BY
-        }
+    let is_hash =
+        |text: &str| text.len() == HASH_IN_NAME && text.bytes().all(|b| b.is_ascii_hexdigit());
+    let [day, time, begins, copy @ ..] = parts.as_slice() else { return "" };
+    let time = time.strip_suffix('z').unwrap_or_default();
+    let is_copy = match copy {
+        [] => true,
+        [hash] => is_hash(hash),
+        [hash, number] => is_hash(hash) && number.bytes().all(|b| b.is_ascii_digit()),
         _ => false,
-    }
+    };
+    let is_own = digits(day, 8) && digits(time, 6) && begins.len() == NAMED_BY && is_copy;
+    if is_own { begins } else { "" }
 }
+
+/// How much of a copy's hash stands in its file's name.
+const HASH_IN_NAME: usize = 8;
 
 /// How much of a session's identity stands in its file's name.
 const NAMED_BY: usize = 6;
 
 /// Returns what the identity of a session begins with, by its file's name.
 pub fn id_begins(path: &Path) -> String {
-    let base = numbered(path).0;
-    base.rsplit('-').next().unwrap_or_default().to_owned()
+    begins_in(&numbered(path).0).to_owned()
 }
 
 /// Returns the same, where the name is one that this program gives.
@@ -197,11 +213,13 @@ pub fn note(folder: &Folder, session: &str, seq: u64, hash: &str) -> Result<(), 
     put(folder, &path, &format!("{seq} {hash}\n{}", behind_the_first(&path, |_| true)))
 }
 
+/// How the lines begin that stand behind the one of the last entry.
+const KEPT: [&str; 5] = [SAVED_IN, GONE_ON_HERE, OF, OF_ENGINE, ENDED];
+
 /// Returns the lines of a memo that stand behind the one of the last entry, as far as they are wanted.
 fn behind_the_first(path: &Path, wanted: impl Fn(&str) -> bool) -> String {
     let before = text_of(path).unwrap_or_default();
-    let is_kept =
-        |line: &&str| [SAVED_IN, GONE_ON_HERE, OF].iter().any(|word| line.starts_with(word));
+    let is_kept = |line: &&str| KEPT.iter().any(|word| line.starts_with(word));
     let kept = before.lines().filter(|line| is_kept(line) && wanted(line));
     kept.map(|line| format!("{line}\n")).collect()
 }
@@ -226,6 +244,17 @@ pub struct Named {
     pub name: String,
     /// Its engine.
     pub engine: Option<String>,
+    /// Its engine's identity.
+    pub engine_id: Option<String>,
+    /// Whether it had ended.
+    pub ended: bool,
+}
+
+impl Named {
+    /// Makes it of a session of an engine.
+    pub fn of(name: String, Engine { name: engine, id, .. }: &Engine, ended: bool) -> Named {
+        Named { name, engine: Some(engine.clone()), engine_id: Some(id.clone()), ended }
+    }
 }
 
 /// Tells whether a session has fewer entries than were seen here of it.
@@ -235,22 +264,27 @@ pub fn fewer(folder: &Folder, session: &str, entries: usize) -> Option<Missed> {
     (are < were).then_some(Missed::Fewer { were, are })
 }
 
-/// Notes once what a session is called, so that it can be named when its file is gone.
+/// Notes once what a session is called and whose it is, so that it can be named when its file is gone; and
+/// that it has ended.
 ///
 /// # Errors
 /// As [`note`].
 pub fn note_name(folder: &Folder, session: &str, named: &Named) -> Result<(), StoreError> {
     let Some(path) = place(folder, session) else { return Ok(()) };
     let text = text_of(&path).unwrap_or_default();
-    if text.lines().any(|line| line.starts_with(OF)) {
-        return Ok(());
-    }
     let of = format!("{OF}{}\t{}", named.name, named.engine.as_deref().unwrap_or_default());
-    // What would be another line or too long is not named.
-    if of.contains(['\n', '\r']) || of.len() > NAMED_MAX {
-        return Ok(());
+    let of_engine = named.engine_id.as_ref().map(|id| format!("{OF_ENGINE}{id}"));
+    let ended = named.ended.then(|| ENDED.to_owned());
+    let mut more = String::new();
+    for (word, line) in [(OF, Some(of)), (OF_ENGINE, of_engine), (ENDED, ended)] {
+        let Some(line) = line else { continue };
+        let is_noted = text.lines().any(|line| line.starts_with(word));
+        // What would be another line or too long is not named.
+        if !is_noted && !line.contains(['\n', '\r']) && line.len() <= NAMED_MAX {
+            more += &format!("{line}\n");
+        }
     }
-    put(folder, &path, &format!("{text}{of}\n"))
+    if more.is_empty() { Ok(()) } else { put(folder, &path, &format!("{text}{more}")) }
 }
 
 /// What is noted of a session's file that comes from elsewhere.
@@ -267,7 +301,12 @@ impl Came {
         let line = bytes.trim_ascii_end().rsplit(|byte| *byte == b'\n').next()?;
         let Line::Good(Record { seq, hash, .. }) = record::read(line) else { return None };
         let last = Seen { seq, hash: hash.to_owned() };
-        let named = Named { name: glance.name.clone(), engine: glance.engine.clone() };
+        let named = Named {
+            name: glance.name.clone(),
+            engine: glance.engine.clone(),
+            engine_id: glance.engine_id.clone(),
+            ended: glance.sealed,
+        };
         Some(Came { session: glance.id.clone(), last, named })
     }
 
@@ -333,7 +372,10 @@ fn memo(folder: &Folder, session: &str) -> Option<Memo> {
     let named = text.lines().find_map(|line| line.strip_prefix(OF)).map(|of| {
         let (name, engine) = of.split_once('\t').unwrap_or((of, ""));
         let engine = Some(engine.to_owned()).filter(|engine| !engine.is_empty());
-        Named { name: name.to_owned(), engine }
+        let engine_id = text.lines().find_map(|line| line.strip_prefix(OF_ENGINE));
+        let engine_id = engine_id.filter(|id| is_id(id)).map(str::to_owned);
+        let ended = text.lines().any(|line| line == ENDED);
+        Named { name: name.to_owned(), engine, engine_id, ended }
     });
     Some(Memo { session: session.to_owned(), last: of(folder, session)?, named, path })
 }
@@ -357,7 +399,8 @@ pub fn note_elsewhere(
     }
     let seen = of(folder, session);
     let seen = seen.map_or(String::new(), |seen| format!("{} {}", seen.seq, seen.hash));
-    let kept = behind_the_first(&path, |line| line.starts_with(OF));
+    let kept =
+        behind_the_first(&path, |line| [OF, OF_ENGINE].iter().any(|of| line.starts_with(of)));
     put(folder, &path, &format!("{seen}\n{SAVED_IN}{} {} {to}\n{kept}", last.seq, last.hash))
 }
 

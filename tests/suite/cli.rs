@@ -24,6 +24,8 @@ mod missed;
 mod newer;
 mod not_put_back;
 mod not_read;
+mod note_added;
+mod other_versions;
 mod plans;
 mod profiles;
 mod restored;

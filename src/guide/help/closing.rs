@@ -307,7 +307,10 @@ pub(super) static CLOSED: Topic = Topic {
     name: "closed",
     title: "This session is closed",
     words: &["sealed", "after signing"],
-    what: &[Say(All, "It takes dated remarks, and nothing else. Esc leads back to the engines.")],
+    what: &[Say(
+        All,
+        "It takes dated remarks, and nothing else: here, or later by `cowlside note SESSION TEXT`. Esc leads back to the engines.",
+    )],
     hands: &[Say(
         All,
         "`cowlside report SESSION` prints the record; c compares it with the service before.",

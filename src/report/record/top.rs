@@ -19,6 +19,9 @@ const DRAFT: &str = "This record is a draft for the signer, who answers for what
 const SIGNED: &str = "A program drafted this record; the signer answers for what it says. The \
                       rules that apply where the engine is operated come first.";
 
+/// What is said of a record beside which something is open.
+const OPEN_BESIDE: &str = "This record does not say that it was closed. Do not release the engine before it was looked at.";
+
 const NOT_WHOLE: &str = "This record certifies nothing: entries are missing or were changed. `cowlside verify` \
                          says which; go back to the paper or a copy.";
 /// What stands in the place of the owner's sentence where the file is not whole.
@@ -66,6 +69,13 @@ impl Page<'_> {
 
     /// What is said of a file that is not whole stands above everything else.
     fn damage(&mut self) {
+        if !self.file.open_beside.is_empty() {
+            let open = self.file.open_beside.join("; ");
+            self.sheet.rule();
+            self.sheet.line("", &format!("LEFT OPEN BY ANOTHER VERSION OF THIS SERVICE: {open}"));
+            self.sheet.line("", OPEN_BESIDE);
+            self.sheet.rule();
+        }
         let Some(damage) = &self.file.damage else { return };
         self.sheet.rule();
         self.sheet

@@ -6,6 +6,7 @@ use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::journal::{Verdict, numbered};
 use crate::store::pick::{Called, pick};
+use crate::store::seen::begins_in;
 use crate::store::words::cause_words;
 use std::fmt;
 use std::path::{Path, PathBuf};
@@ -83,7 +84,7 @@ impl Unopened {
 
     /// Returns what the session's identity begins with, by the file's name.
     pub fn id_begins(&self) -> &str {
-        self.name.rsplit('-').next().unwrap_or_default()
+        begins_in(&self.name)
     }
 
     /// Returns what the session's identity may be, where a text asks for it: only its beginning is

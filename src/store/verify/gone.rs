@@ -3,10 +3,10 @@
 
 use crate::domain::plain::plain;
 use crate::store::StoreError;
-use crate::store::engines::files_in;
+use crate::store::engines::{Engine, files_in};
 use crate::store::folder::Folder;
 use crate::store::hash::is_id;
-use crate::store::seen::{self, Elsewhere, Memo, id_begins};
+use crate::store::seen::{self, Elsewhere, Memo, Named, id_begins};
 use crate::store::sessions::{self, Glance};
 use crate::store::shown;
 use crate::store::words::{command, option};
@@ -25,6 +25,10 @@ pub enum Gone {
         name: Option<String>,
         /// Its engine, where that was noted.
         engine: Option<String>,
+        /// Its engine's identity, where that was noted.
+        engine_id: Option<String>,
+        /// Whether it is known that it had ended.
+        ended: bool,
         /// How many entries were seen last.
         entries: u64,
         /// Where it was saved with more than that.
@@ -63,14 +67,29 @@ impl Gone {
         word.chars().count() >= SHORTEST && (begins(id) || name.as_deref().is_some_and(begins))
     }
 
-    /// Tells whether it may be a session of this engine: of which it was may not have been noted.
-    pub fn may_be_of(&self, called: &str) -> bool {
+    /// Tells whether it may be a session of this engine, beside all that are here: of which it was may not
+    /// have been noted, or only by a name that the engine has no longer.
+    pub fn may_be_of(&self, its: &Engine, all: &[Engine]) -> bool {
+        let is_called =
+            |engine: &Engine, name: &str| engine.name.to_lowercase() == name.to_lowercase();
         match self {
-            Gone::Session { engine: Some(engine), .. } => {
-                engine.to_lowercase() == called.to_lowercase()
+            Gone::Session { engine_id: Some(id), .. } if all.iter().any(|one| one.id == *id) => {
+                *id == its.id
+            }
+            Gone::Session { engine: Some(name), .. } => {
+                is_called(its, name) || !all.iter().any(|one| is_called(one, name))
             }
             Gone::Session { engine: None, .. } => true,
             Gone::Engine { .. } => false,
+        }
+    }
+
+    /// Returns what a session is called that may not have ended when it was last seen here; `None` of any
+    /// other.
+    pub fn may_be_open(&self) -> Option<&str> {
+        match self {
+            Gone::Session { ended: true, .. } | Gone::Engine { .. } => None,
+            Gone::Session { name, id, .. } => Some(name.as_ref().unwrap_or(id)),
         }
     }
 }
@@ -78,7 +97,7 @@ impl Gone {
 impl fmt::Display for Gone {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Gone::Session { id, name, engine, entries, elsewhere, memo } => {
+            Gone::Session { id, name, engine, entries, elsewhere, memo, .. } => {
                 match name {
                     Some(name) => write!(f, "session {}", plain(name))?,
                     None => write!(f, "a session with the id {id}")?,
@@ -189,10 +208,17 @@ fn those_gone<'a>(
     let is_gone = |memo: &Memo| !begins.iter().any(|begins| memo.session.starts_with(begins));
     let gone = memos.into_iter().filter(is_gone).map(|memo| {
         let elsewhere = seen::elsewhere(folder, &memo.session, |_| false);
-        let (name, engine) =
-            memo.named.map_or((None, None), |named| (Some(named.name), named.engine));
-        let entries = memo.last.seq + 1;
-        Gone::Session { id: memo.session, name, engine, entries, elsewhere, memo: memo.path }
+        let Named { engine, engine_id, ended, .. } = memo.named.clone().unwrap_or_default();
+        Gone::Session {
+            id: memo.session,
+            name: memo.named.map(|named| named.name),
+            engine,
+            engine_id,
+            ended,
+            entries: memo.last.seq + 1,
+            elsewhere,
+            memo: memo.path,
+        }
     });
     gone.collect()
 }

@@ -169,7 +169,7 @@ fn every_example_does_its_work() {
             // Its engine is here: `stranded` carries it out.
             || words.iter().any(|word| word == "--of")
             || matches!(word(2), "new" | "copy" | "change")
-            || matches!(word(1), "" | "demo" | "session" | "take" | "tag" | "parts")
+            || matches!(word(1), "" | "demo" | "session" | "take" | "tag" | "parts" | "note")
     };
     let mut run = 0;
     for (of, example) in examples() {

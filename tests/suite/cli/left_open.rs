@@ -176,6 +176,9 @@ fn a_nut_slack_in_another_version_is_told_in_the_one_that_is_gone_on_with() {
     let tag = place.run(&["tag", "Trainer"]);
     assert!(tag.out.contains("NUT SLACK: 3 intake"), "{tag}");
     assert!(tag.code == 0 && tag.err.contains("has another version, "), "{tag}");
+    // Its file is named, not its letter, which is another one as soon as the other counts.
+    let words = tag.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("by the version in SESSION-1.jsonl"), "{tag}");
 }
 
 #[test]
@@ -210,7 +213,7 @@ fn a_table_that_is_taken_in_after_it_hides_nothing() {
 }
 
 /// Two versions of a session, of which the longer one, first in the list, knows of no slack nut.
-fn forked(place: &Place, more: &[Entry]) {
+pub fn forked(place: &Place, more: &[Entry]) {
     begin(place, "", "Gauge 2 intake");
     let path = place.journals().pop().unwrap();
     let copy = std::fs::read(&path).unwrap();

@@ -66,7 +66,7 @@ fn a_session_that_is_gone_is_told_by_all_that_list_open_tag_or_export() {
     fs::remove_file(&path).unwrap();
     let gone = format!("GONE: session {name} (Trainer): its file is gone; it had ");
     let runs: [(&[&str], i32); 4] =
-        [(&["engines"], 0), (SESSION, 0), (&["tag", "Trainer"], 1), (&["export"], 1)];
+        [(&["engines"], 1), (SESSION, 0), (&["tag", "Trainer"], 1), (&["export"], 1)];
     for (words, code) in runs {
         let shown = place.run(words);
         let told = in_a_line(&shown);

@@ -37,7 +37,7 @@ fn a_users_own_profile_is_listed_and_broken_ones_are_told_beside_the_list() {
     own(&place, "cut.json", "{ \"format\": 1,");
     own(&place, "not a name.json", sound);
     let list = place.run(&["profiles", "--json"]);
-    assert_eq!(list.code, 0);
+    assert_eq!(list.code, 1, "files were left out");
     let rows: serde_json::Value = serde_json::from_str(&list.out).unwrap();
     let mine: Vec<_> = rows["profiles"]
         .as_array()

@@ -15,6 +15,7 @@ use cowlside::tui::theme::{Colours, ThemeName};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use serde_json::{Value, json};
+use unicode_segmentation::UnicodeSegmentation;
 
 /// The free texts of a profile, as JSON Pointers.
 const FIELDS: [&str; 10] = [
@@ -59,7 +60,8 @@ fn a_profile_takes_a_hostile_text_only_where_it_may_be_shown_as_it_is() {
     let mut everywhere = 0;
     for (name, text) in strings::all() {
         let taken = poisoned(flat_four, &text).1;
-        assert!(taken == 0 || !text.contains(acts), "{name}: {taken}");
+        let piled = text.graphemes(true).any(|letter| letter.chars().count() > 8);
+        assert!(taken == 0 || !text.contains(acts) && !piled, "{name}: {taken}");
         everywhere += usize::from(taken == FIELDS.len());
     }
     println!("{everywhere} texts stand in every field of a profile");

@@ -1,0 +1,64 @@
+//! `note`: a dated remark to a service that has ended. Nothing else can follow its end.
+
+use super::args_own as own;
+use super::fail::Fail;
+use super::workshop::{Workshop, parse};
+use super::world::World;
+use crate::domain::entry::{Kept, Remark};
+use crate::domain::plain::plain;
+use crate::domain::session::{Input, Session};
+use crate::guide::limits::note_too_long;
+use crate::guide::refused_words;
+use crate::report::dates;
+use crate::store::journal::Journal;
+use crate::store::seen;
+use crate::store::sessions::{self, Glance};
+use crate::store::words::last_word;
+
+/// `note`.
+pub fn note(world: &mut World<'_>, workshop: &Workshop, args: &own::Note) -> Result<(), Fail> {
+    if let Some(absent) = workshop.folder().absent() {
+        return Err(absent.into());
+    }
+    let known = sessions::list(workshop.folder())?;
+    let of = sessions::find_beside(&known.sessions, &known.unopened(), &args.session)?;
+    if !known.sessions.iter().any(|one| one.path == of.path) {
+        let hint = "take it over first: cowlside take FILE";
+        return Err(Fail::work("that file does not lie in the data folder", hint));
+    }
+    if !of.sealed {
+        let engine = of.engine.as_deref().map_or("ENGINE".to_owned(), last_word);
+        let error = format!("session {} is still open", plain(&of.name));
+        let hint = format!("say it there: cowlside session {engine}, then * and remark");
+        return Err(Fail::work(error, hint));
+    }
+    let text = args.text.join(" ").trim().to_owned();
+    if text.is_empty() {
+        return Err(Fail::usage("the remark is empty", "write it behind the session's name"));
+    }
+    if let Some(words) = note_too_long(&text) {
+        return Err(Fail::usage(words, "write it shorter, or as two"));
+    }
+    let kept = add(world, workshop, &of, text)?;
+    let engine = of.engine.as_ref().map_or(String::new(), |engine| format!(" ({engine})"));
+    let words = format!("added to session {}{engine}, {}", of.name, dates::day_and_time(kept.at));
+    writeln!(world.out, "{}", plain(&words)).map_err(Fail::words_lost)
+}
+
+/// Adds the remark to the session's file, and notes how far that was seen.
+fn add(world: &World<'_>, workshop: &Workshop, of: &Glance, text: String) -> Result<Kept, Fail> {
+    let (at, run_ms) = ((world.now)(), (world.run_ms)());
+    let (mut journal, opened) = Journal::resume(workshop.folder(), &of.path, &parse, at, run_ms)?;
+    let session = Session::replay(&opened.entries)
+        .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
+    let remark = Input::Remark(Remark { text, ..Remark::default() });
+    let entries = session
+        .decide(&remark)
+        .map_err(|refusal| Fail::work(refused_words(&session, &refusal), "nothing was added"))?;
+    let kept = journal.append(&entries, at, run_ms).map_err(|not| Fail::from(not.error))?;
+    let last = kept.into_iter().next_back();
+    let last = last.ok_or_else(|| Fail::work("nothing was added", "try again"))?;
+    // The memo is no truth: without it all goes on.
+    let _ = seen::note(workshop.folder(), &of.id, last.seq, journal.last_hash());
+    Ok(last)
+}

@@ -1,0 +1,66 @@
+//! What the list of engines says of what is open: of the session that is gone on with, of one that has
+//! ended or is damaged, and of other versions of it.
+
+use super::file_words::is_cut_short;
+use super::other_versions::gravest_first;
+use super::shop::{Attention, Row, last_ended};
+use super::workshop::Workshop;
+use crate::domain::plain::plain;
+use crate::store::sessions::Glance;
+
+/// What stands behind what is open where whole entries are missing at the end.
+const MORE: &str = "more may be open: entries are missing at its end";
+
+/// Puts into a row what a service left open that nobody can simply go on with: its file is damaged
+/// and no later one has ended, or it was closed unsigned; and of one that is gone on with what is
+/// dangerous. What other versions of it left open is among that.
+pub(super) fn tell_what_is_open(
+    workshop: &Workshop,
+    all: &[Glance],
+    its: &[&Glance],
+    row: &mut Row,
+) {
+    let ended = its.iter().rposition(|one| one.sealed && !one.imported);
+    let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
+    let damaged = since.rev().find(|one| !one.sealed && one.is_broken());
+    if let Some(damaged) = damaged {
+        let words = format!("session {} is damaged: {}", damaged.name, damaged.verdict);
+        row.attention = Attention::Damaged;
+        row.left_open = workshop.open_in(damaged);
+        row.left_open.extend(workshop.open_in_others_words(all, damaged));
+        row.all_open.clone_from(&row.left_open);
+        row.damaged = Some(plain(&words));
+        return;
+    }
+    if row.attention == Attention::Open {
+        let open = its.iter().rev().find(|one| Some(&one.name) == row.open.as_ref());
+        let Some(open) = open else { return };
+        let mut told = workshop.items_in(open);
+        let others = workshop.open_in_others(all, open);
+        let more = is_cut_short(workshop.folder(), open).then(|| (MORE.to_owned(), true));
+        if !others.is_empty() || more.is_some() {
+            told.extend(others);
+            told.extend(more);
+            gravest_first(&mut told);
+        }
+        let words = |(words, _): &(String, bool)| words.clone();
+        row.all_open = told.iter().map(words).collect();
+        row.left_open = told.iter().filter(|(_, is_danger)| *is_danger).map(words).collect();
+        return;
+    }
+    let unsigned = last_ended(its, false).filter(|_| row.attention == Attention::Unsigned);
+    // A nut that was left slack in practice is as slack as any other.
+    let practice = last_ended(its, true).filter(|one| one.practice && !one.signed);
+    row.left_open =
+        [unsigned, practice].into_iter().flatten().flat_map(|one| workshop.open_in(one)).collect();
+    // Something was passed over in it, or no run can be among that.
+    let signed = last_ended(its, false).filter(|one| one.signed && one.partial);
+    row.left_open.extend(signed.and_then(|one| workshop.run_handed_over_in(one)));
+    let last = last_ended(its, true);
+    row.left_open.extend(last.into_iter().flat_map(|one| workshop.open_in_others_words(all, one)));
+    row.left_open.sort_by_key(|words| !words.starts_with("NUT SLACK"));
+    row.all_open.clone_from(&row.left_open);
+    if !row.left_open.is_empty() {
+        row.attention = Attention::LeftOpen;
+    }
+}

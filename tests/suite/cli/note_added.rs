@@ -1,0 +1,138 @@
+//! A dated remark to a service that has ended, and how long anything that is typed may be.
+
+use super::services::{SESSION, begin};
+use super::{Place, Shown, with_trainer};
+use crate::plain::Mechanic;
+use std::fs;
+
+fn in_a_line(shown: &Shown) -> String {
+    shown.to_string().split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn name(place: &Place) -> String {
+    place.journals()[0].file_stem().unwrap().to_string_lossy().into_owned()
+}
+
+#[test]
+fn a_signed_service_takes_a_dated_remark_and_its_seal_code_stays() {
+    let place = with_trainer();
+    place.run_asked(SESSION, &mut Mechanic::default()).done();
+    let name = name(&place);
+    let seal = |place: &Place| {
+        let json = place.run_unsettled(&["verify", &name, "--json"]).out;
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        assert_eq!(json["whole"], true, "{json}");
+        json["sessions"][0]["sealed"]["seal_code"].clone()
+    };
+    let before = (seal(&place), fs::read(&place.journals()[0]).unwrap());
+    place.later(60 * 24 * 3);
+    let added = place.run(&["note", &name, "rocker cover wept,", "new seal fitted"]);
+    assert!(
+        added.done().starts_with("added to session SESSION-1 (Trainer), 2026-03-17"),
+        "{added}"
+    );
+    assert_eq!(seal(&place), before.0);
+    assert!(!before.0.is_null());
+    let after = fs::read(&place.journals()[0]).unwrap();
+    assert!(after.starts_with(&before.1) && after.len() > before.1.len());
+    let report = in_a_line(&place.run(&["report", &name]));
+    assert!(report.contains("rocker cover wept, new seal fitted"), "{report}");
+    assert!(report.contains("2026-03-17"), "with its day: {report}");
+    // A second one comes behind it; that one of them is cut off again is noticed.
+    place.run(&["note", &name, "still dry"]).done();
+    fs::write(&place.journals()[0], after).unwrap();
+    assert!(in_a_line(&place.run(&["verify", &name])).contains("entries here last time"));
+}
+
+#[test]
+fn nothing_is_added_to_an_open_session_to_another_file_or_without_words() {
+    let place = with_trainer();
+    begin(&place, "", "Name or initials");
+    let name = name(&place);
+    let open = place.run(&["note", &name, "a remark"]);
+    assert!(open.code == 1 && open.err.contains("is still open"), "{open}");
+    place.run_asked(SESSION, &mut Mechanic::default()).done();
+    let bytes = fs::read(&place.journals()[0]).unwrap();
+    let outside = tempfile::tempdir().unwrap();
+    let copy = outside.path().join("copy.jsonl");
+    fs::write(&copy, &bytes).unwrap();
+    let long = "x".repeat(2_001);
+    for (of, text) in [(copy.to_str().unwrap(), "a remark"), (&name, " "), (&name, &long)] {
+        let refused = place.run(&["note", of, text]);
+        assert!(refused.code != 0, "{refused}");
+    }
+    assert_eq!(fs::read(&copy).unwrap(), bytes);
+    assert_eq!(fs::read(&place.journals()[0]).unwrap(), bytes);
+}
+
+#[test]
+fn a_name_of_more_than_80_letters_and_a_note_of_more_than_2000_are_refused_at_the_question() {
+    let place = with_trainer();
+    let name = "J".repeat(3_000);
+    let shown = place.run_typing(SESSION, &format!("\n\n{name}\n"));
+    let told = in_a_line(&shown);
+    assert!(told.contains("a name has at most 80 letters, this one has 3000"), "{told}");
+    assert!(!shown.out.contains(&name), "and not repeated");
+    let mut worker = Mechanic { stops_at: Some("Gauge 2 intake"), ..Mechanic::default() };
+    place.run_asked(SESSION, &mut worker).done();
+    let (long, most) = ("y".repeat(2_001), "z".repeat(2_000));
+    let shown = place.run_typing(SESSION, &format!("*\n4\n0\n3\n{long}\n"));
+    let text = fs::read_to_string(&place.journals()[0]).unwrap();
+    let refused = in_a_line(&shown).contains("a note has at most 2000 characters");
+    assert!(refused && !text.contains("yyyy"), "{shown}");
+    let shown = place.run_typing(SESSION, &format!("*\n4\n0\n3\n{most}\n"));
+    let text = fs::read_to_string(&place.journals()[0]).unwrap();
+    assert!(text.contains(&most), "{shown}");
+    assert!(!shown.out.contains(&most), "what it takes back is named in short: {shown}");
+    // What was typed goes out in a table and in again.
+    worker.stops_at = None;
+    place.run_asked(SESSION, &mut worker).done();
+    let table = place.path().join("all.csv");
+    fs::write(&table, place.run_unsettled(&["export"]).out).unwrap();
+    let other = Place::new();
+    other.run(&["import", table.to_str().unwrap()]).done();
+}
+
+#[test]
+fn a_profile_with_a_pile_of_marks_on_a_letter_is_refused_and_no_list_shows_it() {
+    let place = with_trainer();
+    let own = place.path().join("profiles");
+    fs::create_dir_all(&own).unwrap();
+    let text = include_str!("../../../profiles/flat-four.json");
+    let piled = |marks: usize| {
+        let name = format!("\"name\": \"Fla{}t four", "\u{301}".repeat(marks));
+        text.replacen("\"name\": \"F", &name, 1)
+    };
+    let file = own.join("z.json");
+    fs::write(&file, piled(60)).unwrap();
+    let pile = "\u{301}".repeat(9);
+    let commands: [&[&str]; 4] = [
+        &["profiles", "check", file.to_str().unwrap()],
+        &["profiles"],
+        &["profiles", "show", "z"],
+        &["plan", "z"],
+    ];
+    for words in commands {
+        let shown = place.run(words);
+        let told = in_a_line(&shown);
+        assert!(shown.code == 1 && told.contains("a letter made of 61 signs"), "{shown}");
+        assert!(!told.contains(&pile), "{shown}");
+    }
+    fs::write(&file, piled(7)).unwrap();
+    commands.iter().for_each(|words| {
+        place.run(words).done();
+    });
+}
+
+#[test]
+fn a_service_that_cannot_be_begun_here_is_told_how_it_can_be_begun_elsewhere() {
+    let place = with_trainer();
+    let sessions = place.path().join("sessions");
+    fs::remove_dir_all(&sessions).unwrap();
+    fs::write(&sessions, "").unwrap();
+    let shown = place.run(SESSION);
+    assert!(
+        shown.code == 1 && shown.err.contains("COWLSIDE_HOME=FOLDER cowlside take "),
+        "{shown}"
+    );
+}
