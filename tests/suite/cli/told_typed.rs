@@ -142,7 +142,7 @@ fn a_name_that_looks_like_an_option_is_told_so_that_it_is_none_wherever_it_stand
     run(&add).done();
     let mut mechanic = Mechanic { stops_at: Some("Gauge 2 intake"), ..Mechanic::default() };
     place.run_asked(&["session", "--plain", "--", "-odd one"], &mut mechanic).done();
-    assert_eq!(place.journals().len(), 1);
+    let session = place.journals()[0].file_stem().unwrap().to_string_lossy().into_owned();
     // The engine's file is gone, and the command that brings it back works as it is told.
     let engine = fs::read_dir(place.path().join("engines")).unwrap();
     let engine = engine.map(|one| one.unwrap().path()).find(|one| one.extension().is_some());
@@ -153,7 +153,8 @@ fn a_name_that_looks_like_an_option_is_told_so_that_it_is_none_wherever_it_stand
         let mut told = line.split("cowlside engine add ");
         let told = told.find(|told| told.starts_with("--of")).unwrap();
         let end = told.find("\"-odd one\"").unwrap() + "\"-odd one\"".len();
-        let typed = words_of(&format!("cowlside engine add {}", &told[..end]));
+        let told = told[..end].replace("SESSION-1", &session);
+        let typed = words_of(&format!("cowlside engine add {told}"));
         assert_eq!(typed[typed.len() - 2..], ["--", "-odd one"], "{line}");
         let typed: Vec<&str> = typed.iter().map(String::as_str).collect();
         assert_eq!(run(&typed).code, 0, "{line}");
