@@ -10,8 +10,8 @@ use super::turning::{clockwise_as_seen, tape_seen_from};
 pub use super::which_valve::valve;
 use super::which_valve::{ask_valve, cylinder, typed_reading};
 use super::{
-    Beside, Field, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts, remarks,
-    set_again, status, surely, usual, versions, ways, which_valve,
+    Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts,
+    remarks, set_again, status, surely, usual, versions, ways, which_valve,
 };
 use crate::domain::entry::{Step as ReadingStep, Work};
 use crate::domain::session::{Due, Input, Session};
@@ -243,17 +243,9 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
     let place = place.as_str();
     match command {
         Command::List(page) => list(session, place, page, (beside, given)),
-        Command::SeeOverlap => {
-            let ask = prompt(
-                place,
-                "Which cylinder is at overlap?",
-                "I see cylinder ... at overlap:",
-            )
-            .also_large("OVERLAP")
-            .line("Exhaust almost shut, intake just opening: both of its valves move when rocked.")
-            .with(Field::typed(Typed::Count));
-            cylinder(ask, given, |cylinder, rest| see_overlap(session, place, cylinder, rest))
-        }
+        Command::SeeOverlap => cylinder(overlap(place), given, |cylinder, rest| {
+            see_overlap(session, place, cylinder, rest)
+        }),
         Command::SeeLoose => see_loose(session, place, given),
         Command::Lost => take(Input::Lost),
         Command::Rest => ways::rest(session, place, given),
@@ -312,6 +304,13 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::CloseUnsigned => close_unsigned(session, place, None, given),
         Command::TakeBack => taking_back::step(session, place, given),
     }
+}
+
+fn overlap(place: &str) -> Prompt {
+    prompt(place, "Which cylinder is at overlap?", "I see cylinder ... at overlap:")
+        .also_large("OVERLAP")
+        .line("Exhaust almost shut, intake just opening: both of its valves move when rocked.")
+        .with(Field::typed(Typed::Count))
 }
 
 /// Where it was gauged there before and is looked at again, what is seen does not tell whether it was turned.

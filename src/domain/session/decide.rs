@@ -66,7 +66,6 @@ impl Session {
             | Input::Rock(_)
             | Input::SeeOverlap(_)
             | Input::SeeLoose(_)
-            | Input::TurnedRoundTo(_)
             | Input::Lost
             | Input::Tape(_)
             | Input::Unload
@@ -83,13 +82,10 @@ impl Session {
             | Input::NutNeverTouched { .. }
             | Input::NutOfAnother { .. }
             | Input::Threads(_) => self.state.decide_gauge(input),
-            Input::HoldDown(..) | Input::HoldDownNotMeasured | Input::NutsNotTight => {
-                self.state.decide_hold_down(input)
-            }
-            Input::OwedRun(became) => self.state.decide_owed_run(became),
-            Input::CauseFound(words) => self.state.decide_cause(words),
+            Input::HoldDown(..) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
+            Input::OwedRun(_) | Input::CauseFound(_) | Input::NutsNotTight => self.told(input),
             Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
-            Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
+            Input::LeakTest { .. } | Input::TurnedRoundTo(_) => self.told(input),
             Input::AsFoundLost { .. }
             | Input::SkipValve { .. }
             | Input::LeaveAsIs { .. }
@@ -116,6 +112,19 @@ impl Session {
             | Input::AmendProfile { .. }
             | Input::Redate { .. } => self.decide_amend(input),
             Input::Sign(..) | Input::CloseUnsigned { .. } => self.decide_close(input),
+        }
+    }
+
+    /// What was found, done or became of something, as it was told.
+    #[expect(clippy::wildcard_enum_match_arm, reason = "`decide` sends only these inputs here")]
+    fn told(&self, input: &Input) -> Decided {
+        match input {
+            Input::OwedRun(became) => self.state.decide_owed_run(became),
+            Input::CauseFound(words) => self.state.decide_cause(words),
+            Input::NutsNotTight => self.state.decide_hold_down(input),
+            Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),
+            Input::TurnedRoundTo(_) => self.state.decide_crank(input),
+            _ => Err(Refusal::NotNow),
         }
     }
 

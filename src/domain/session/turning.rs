@@ -93,12 +93,7 @@ impl State {
                 }
                 one(Entry::At(At::SeenOverlap(*cylinder)))
             }
-            (Input::TurnedRoundTo(cylinder), due) => {
-                self.may_see(*cylinder, &due)?;
-                let stop = self.only_turned_round_to(*cylinder).ok_or(Refusal::NotNow)?;
-                let watch = self.stops().get(stop).map_or(*cylinder, |stop| stop.watch);
-                one(Entry::At(At::Stop { stop, watch, then_turn: 0 }))
-            }
+            (Input::TurnedRoundTo(cylinder), due) => self.turned_round_to(*cylinder, &due),
             (Input::SeeLoose(cylinder), due) => {
                 self.may_see(*cylinder, &due)?;
                 if self.facts().stops.is_some() {
@@ -160,6 +155,13 @@ impl State {
             },
             _ => Err(Refusal::NotNow),
         }
+    }
+
+    fn turned_round_to(&self, cylinder: Cylinder, due: &Due) -> Decided {
+        self.may_see(cylinder, due)?;
+        let stop = self.only_turned_round_to(cylinder).ok_or(Refusal::NotNow)?;
+        let watch = self.stops().get(stop).map_or(cylinder, |stop| stop.watch);
+        one(Entry::At(At::Stop { stop, watch, then_turn: 0 }))
     }
 
     /// Returns the stop that is due where the crank was brought before, once it is turned all the way round: what

@@ -8,6 +8,9 @@ use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// The size of a part, as marked and as measured.
+type Sizes = (Option<Length>, Option<Length>);
+
 /// What is known for the case that something is undone, or answered for later.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct Undone {
@@ -16,7 +19,7 @@ pub(super) struct Undone {
     /// Parts that are out of valves that were not adjusted before.
     came_out: BTreeMap<Valve, CameOut>,
     /// The sizes, marked and measured, of the parts that are out.
-    pub(super) sizes_out: BTreeMap<(Valve, &'static str), (Option<Length>, Option<Length>)>,
+    pub(super) sizes_out: BTreeMap<(Valve, &'static str), Sizes>,
     /// What was seen where the crank stood when it was said that nobody knows its place.
     pub(super) lost_at: Option<Stood>,
     /// The entry by which the run was handed over to somebody else.
