@@ -264,12 +264,12 @@ fn part_words(state: &State, part: &Part) -> (String, String) {
         PartKind::Cam => "cam",
         PartKind::Rocker => "rocker",
     };
-    let way = match (part.out, part.size_only) {
-        (true, true) => "that is out: its size",
-        (true, false) => "out",
-        (false, _) => "in",
+    let mut words = match (part.out, part.size_only) {
+        // Of what was said to be out in an entry of its own.
+        (true, true) => format!("that {name}"),
+        (true, false) => format!("{name} out"),
+        (false, _) => format!("{name} in"),
     };
-    let mut words = format!("{name} {way}");
     let marked = part.marked.is_some() || part.measured.is_none();
     if !part.typed.is_empty() && marked {
         words += &match (part.part, part.marked) {
@@ -279,6 +279,7 @@ fn part_words(state: &State, part: &Part) -> (String, String) {
                 format!(", {plus}{} from standard", size.both(LengthUnit::Inch))
             }
             _ if part.typed == Part::SAME_ONE => String::new(),
+            _ if part.size_only && part.typed == Part::NOT_TOLD => ", size not told".into(),
             _ => format!(", marked {}", part.typed),
         };
     }
