@@ -143,7 +143,10 @@ fn enter_alone_is_no_answer_where_something_is_asked() {
     assert!(walk.note().contains("no answer"));
     // As the very next key it belongs to the digit that chose.
     let walk = Walk::in_session().press("2 enter");
-    assert_eq!((walk.kept(), walk.note()), (vec!["2".into()], "Enter not counted: too soon, or held down".into()));
+    assert_eq!(
+        (walk.kept(), walk.note()),
+        (vec!["2".into()], "Enter not counted: too soon, or held down".into())
+    );
 }
 
 #[test]
