@@ -223,7 +223,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 84] = [
+static TABLE: [Row; 85] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -255,7 +255,7 @@ static TABLE: [Row; 84] = [
     foot(At::EmptyText, Key::MinusEnter, Action::TakeBack, "- Enter", TAKE_BACK),
     foot(At::WholeShop, Key::Char('+'), Action::Hours, "+", "hours"),
     foot(At::Leafed, Key::Char('+'), Action::Move(Motion::PageDown), "+ -", "page"),
-    spare(At::WholeKinds, Key::Char('+'), Action::Move(Motion::PageDown), "+ -", "page"),
+    help(At::WholeKinds, Key::Char('+'), Action::Move(Motion::PageDown), "+ -", "page"),
     foot(At::Errand, Key::Char('*'), Action::More, "*", "more"),
     foot(At::EmptyText, Key::Char('*'), Action::More, "*", "more"),
     foot(At::WholeShop, Key::Char('*'), Action::More, "*", "more"),
@@ -289,6 +289,7 @@ static TABLE: [Row; 84] = [
     help(At::NotText, Key::Char('b'), Action::Bell, "b", "the bell on or off"),
     foot(At::NotText, Key::Char('q'), Action::Leave, "q", "leave"),
     help(At::Errand, Key::Char('f'), Action::Command(Shortcut::ByLeaf), "f", "gauge leaf by leaf"),
+    help(At::Leafed, Key::Char('+'), Action::Move(Motion::PageDown), "+ -", "the next page, the page before; from the first one back"),
     help(At::AnyList, Key::Code(KeyCode::PageUp), Action::Move(Motion::PageUp), "Page up", "further up"),
     help(At::AnyList, Key::Code(KeyCode::PageDown), Action::Move(Motion::PageDown), "Page down", "further down"),
     help(At::AnyList, Key::Code(KeyCode::Home), Action::Move(Motion::First), "Home", "the first line"),

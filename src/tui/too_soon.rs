@@ -86,8 +86,9 @@ impl<J: Job> App<J> {
         // A notice says that Enter leaves it, and agrees to nothing.
         let within = if self.notice().is_some() { BELONGS_MS } else { ENTER_BELONGS_MS };
         let soon = |then: Moment| (0..within).contains(&(at.unix_ms - then.unix_ms));
-        // In a list too: behind a digit whose row was refused Enter opens no other one.
-        let answers = self.confirms(action) || self.list().is_some();
+        // In a list it only opens: there behind a digit whose row was refused, so that no other one is.
+        let refused = self.note.as_ref().is_some_and(|note| note.tone == Tone::Warning);
+        let answers = self.confirms(action) || self.list().is_some() && refused;
         *action == Action::Enter && answers && self.chosen_at.is_some_and(soon)
     }
 

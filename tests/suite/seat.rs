@@ -19,6 +19,8 @@ const PATIENCE: Duration = Duration::from_secs(60);
 const BETWEEN_KEYS: Duration = Duration::from_millis(170);
 /// A digit sooner than this behind one that chose is taken into no number.
 const BETWEEN_DIGITS: Duration = Duration::from_millis(450);
+/// Whoever agrees by Enter behind a digit that chose has read what to.
+const READ_BEFORE_ENTER: Duration = Duration::from_millis(1_600);
 /// The same key again sooner than this is one that is held down.
 const BETWEEN_THE_SAME: Duration = Duration::from_millis(720);
 pub const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
@@ -161,6 +163,9 @@ impl Seat {
         let begins_with_a_digit = |keys: &[u8]| keys.first().is_some_and(u8::is_ascii_digit);
         sleep(match () {
             () if keys == self.last => BETWEEN_THE_SAME,
+            () if keys == b"\r" && self.last.len() == 1 && begins_with_a_digit(&self.last) => {
+                READ_BEFORE_ENTER
+            }
             () if begins_with_a_digit(&self.last) && begins_with_a_digit(keys) => BETWEEN_DIGITS,
             () => BETWEEN_KEYS,
         });

@@ -43,6 +43,7 @@ use cowlside::store::profiles;
 use cowlside::tui::app::{App, Carried, Effect};
 use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::job::{Request, Table};
+use cowlside::tui::keymap::Place;
 use cowlside::tui::theme::{Colours, Theme, ThemeName};
 use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
@@ -240,6 +241,7 @@ impl Walk {
 
     /// Presses keys: words name keys, anything else is typed letter by letter.
     pub fn press(&mut self, keys: &str) {
+        let mut chose = false;
         for word in keys.split_whitespace() {
             let code = match word {
                 "enter" => Some(KeyCode::Enter),
@@ -249,15 +251,16 @@ impl Walk {
                 "blank" => Some(KeyCode::Char(' ')),
                 _ => None,
             };
-            // Whoever agrees to what is offered has read it.
-            let offered = self.app.as_ref().and_then(App::prompt);
-            let agrees = offered.is_some_and(|prompt| prompt.field.enter.is_some());
-            let entry = self.app.as_ref().is_some_and(|app| !app.entry.is_empty());
-            self.now += i64::from(word == "enter" && agrees && !entry) * 600;
+            // Whoever agrees behind a digit that chose has read what to.
+            let read = if chose && word == "enter" { 600 } else { 0 };
+            self.now += read;
+            chose = self.app.as_ref().is_some_and(|app| app.place() == Place::Choice)
+                && word.bytes().all(|letter| letter.is_ascii_digit());
             match code {
                 Some(code) => self.key(code),
                 None => word.chars().for_each(|letter| self.letter(letter)),
             }
+            self.now -= read;
         }
     }
 
