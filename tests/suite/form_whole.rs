@@ -1,5 +1,4 @@
 //! A field of the form is whole where it is looked at: its name, what stands in it, what is wrong with it.
-#![expect(clippy::unwrap_used, reason = "test code: a broken walk must stop")]
 
 use crate::form_live::{desk, flat, opened, screen, wrong};
 use cowlside::guide::profile_form::Page;
