@@ -132,7 +132,12 @@ pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Nex
         Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
         Action::Back => {
-            next.top = if next.saves_to_leave { Top::Leave } else { Top::Nothing };
+            // A step back is to where it was asked for.
+            next.top = match (next.saves_to_leave, &next.job) {
+                (true, _) => Top::Leave,
+                (false, Some(job)) => Top::List(everything_else(job, &next.saving)),
+                (false, None) => Top::Nothing,
+            };
             next.entry.clear();
         }
         Action::Enter if !next.entry.trim().is_empty() => {

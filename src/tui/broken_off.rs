@@ -10,7 +10,7 @@ use crate::domain::entry::Entry;
 use crate::guide::{Field, Prompt};
 
 /// Said where they stand again.
-const GOES_ON: &str = "this was begun before you were called away; - goes back";
+const GOES_ON: &str = "this was begun before you were called away";
 
 /// What was asked before the break.
 #[derive(Clone, Debug, PartialEq)]

@@ -20,11 +20,11 @@ const ROWS: [(Action, &str); 6] = [
 ];
 
 const TITLE: &str = "In the middle of a question";
-const OTHERS: &str = "All other commands wait until it is answered, or gone back from.";
+const OTHERS: &str = "Others wait until it is answered.";
 /// Said behind being called away, where that is so.
-const STAYS: &str = ": what is answered so far stays";
+const STAYS: &str = ": answers so far stay";
 /// The same where it is not.
-const ANEW: &str = ": this is asked anew afterwards";
+const ANEW: &str = ": this is asked anew";
 
 /// Lists what can be done while that is asked.
 pub(super) fn list<J: Job>(app: &App<J>, job: &J, prompt: &Prompt) -> List {

@@ -27,6 +27,7 @@ mod first_run;
 mod form_clean;
 mod form_live;
 mod form_walk;
+mod form_whole;
 mod full_disk;
 mod fuzzed;
 mod goes_on;

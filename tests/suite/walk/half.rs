@@ -202,10 +202,13 @@ fn the_keys_that_are_named_beside_what_is_not_saved_lead_to_another_folder_from_
         // There it stands on the page itself.
         assert!(!walk.in_window((120, 40)).contains("saves all to"), "{screen}");
         walk.key(KeyCode::Esc);
-        if named != "*" {
+        // One step back.
+        if named == "*" {
+            assert!(matches!(walk.app().top, Top::List(_)), "{screen}");
+        } else {
             assert_eq!(walk.app().top, Top::Leave, "{screen}");
-            walk.key(KeyCode::Esc);
         }
+        walk.key(KeyCode::Esc);
         // Where all is saved it is not offered.
         walk.app.as_mut().unwrap().saving = Saving::All;
         walk.event(control_c);
