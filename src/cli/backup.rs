@@ -40,7 +40,15 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
         let (name, verdict) = (&damaged.name, &damaged.verdict);
         world.warn(&plain(&format!("in the backup as it is, damaged: session {name}: {verdict}")));
     }
-    for other in verify::others(workshop.folder()).unwrap_or_default() {
+    // What was left out is not in it as it is.
+    let in_it = |file: &str| {
+        !made
+            .notes
+            .iter()
+            .any(|note| !file.is_empty() && note.starts_with("left out") && note.contains(file))
+    };
+    let others = verify::others(workshop.folder()).unwrap_or_default();
+    for other in others.into_iter().filter(|other| in_it(&other.name)) {
         if let Some(wrong) = &other.wrong {
             let named =
                 if other.name.is_empty() { String::new() } else { format!(" {}", other.name) };

@@ -34,7 +34,9 @@ fn elsewhere(error: StoreError, root: &Path) -> Fail {
     }
     let here = as_typed(root);
     let hint = format!(
-        "what is here can be looked at; to begin a service all the same, name a folder that you may write to:          COWLSIDE_HOME=FOLDER cowlside take {here}, then COWLSIDE_HOME=FOLDER cowlside"
+        "{}; or name another folder, which takes all of this over: COWLSIDE_HOME=FOLDER cowlside take {here}, \
+         then COWLSIDE_HOME=FOLDER cowlside",
+        error.hint()
     );
     Fail::work(error.to_string(), hint)
 }

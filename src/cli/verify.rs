@@ -214,6 +214,7 @@ fn all(report: &Report) -> Sheet {
             None => ("whole", String::new()),
             Some(why) if *newer => ("newer", format!(": {why}")),
             Some(why) if *unread => ("UNREADABLE", format!(": {why}")),
+            Some(why) if why.contains(A_COPY) => ("copy", format!(": {why}")),
             Some(why) if is_named(why, name) && *kind == "engine" => {
                 ("DAMAGED", format!(": {why}; to do: {DAMAGED}"))
             }
@@ -236,6 +237,9 @@ fn all(report: &Report) -> Sheet {
 fn is_named(why: &str, name: &str) -> bool {
     !name.is_empty() && why.contains(&format!("/{name} "))
 }
+
+/// What is said of a file of an engine that lies beside its own.
+const A_COPY: &str = " is a copy of the file of ";
 
 /// What is said of files that a newer program wrote.
 const NOT_CHECKED: &str = "of a newer version, not checked";

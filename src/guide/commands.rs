@@ -265,6 +265,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::Who => {
             let ask = prompt(place, "Who takes over?", "Name or initials:")
                 .also_large("WHO")
+                .with(Field::typed(Typed::Text).a_name())
                 .line("Open items are shown, and everything is proven as after a break.");
             let worker = session.state.worker.as_deref().unwrap_or_default();
             let names = usual::names(beside, &[worker]);

@@ -65,6 +65,7 @@ fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
 fn who(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let mut ask = prompt(PREPARE, "Who works on this engine?", "Name or initials:")
         .also_large("WHO")
+        .with(Field::typed(Typed::Text).a_name())
         .lines(last_time::told(session, &beside.earlier));
     if let Some(known) = &session.state.begin.known_worker {
         ask.field = ask.field.or_enter(plain(known));

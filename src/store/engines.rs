@@ -313,6 +313,10 @@ pub(super) fn parse(text: &str, path: &Path) -> Result<Engine, StoreError> {
         return Err(other_format(text, path, FORMAT));
     }
     let stem = path.file_stem().and_then(|stem| stem.to_str());
+    let own = path.with_file_name(format!("{}.json", engine.id));
+    if is_id(&engine.id) && stem != Some(&engine.id) && own.is_file() {
+        return Err(StoreError::EngineCopy { path: path.to_owned(), engine: engine.name });
+    }
     if !is_id(&engine.id) || stem != Some(&engine.id) {
         return Err(damaged("id must be the file's name".to_owned()));
     }

@@ -85,6 +85,18 @@ pub enum StoreError {
         /// Why.
         why: String,
     },
+    /// The file of an engine under another name, beside that engine's own.
+    #[error(
+        "{} is a copy of the file of {}, as a program leaves it that copies folders",
+        shown(path),
+        plain(engine)
+    )]
+    EngineCopy {
+        /// Where.
+        path: PathBuf,
+        /// What the engine is called in it.
+        engine: String,
+    },
     /// A small file of a format that only a newer program knows; it is left as it is.
     #[error("{} was written by a newer version of the program (format {format})", shown(path))]
     Newer {
@@ -255,6 +267,7 @@ impl StoreError {
             | StoreError::NotAFile { path }
             | StoreError::TooLarge { path, .. }
             | StoreError::DamagedFile { path, .. }
+            | StoreError::EngineCopy { path, .. }
             | StoreError::Newer { path, .. }
             | StoreError::TakenByNewer { path, .. }
             | StoreError::BadBackup { path, .. }
@@ -297,8 +310,14 @@ impl StoreError {
                 "look whether its disk is there and the name is right; nothing was looked at"
             }
             StoreError::NotAFile { .. } => "name the file itself",
+            StoreError::TooLarge { path, .. } if path.extension().is_some_and(|it| it == "json") => {
+                "look whether it is the file that is meant; it is left as it is"
+            }
             StoreError::TooLarge { .. } => {
                 "look whether it is the file that is meant; split a longer table"
+            }
+            StoreError::EngineCopy { .. } => {
+                "look whether it has anything that the engine's own file lacks, then move it out of the folder"
             }
             StoreError::DamagedFile { .. } => "mend the file or move it away; it is left as it is",
             StoreError::Newer { .. } => {

@@ -125,14 +125,25 @@ fn a_profile_with_a_pile_of_marks_on_a_letter_is_refused_and_no_list_shows_it() 
 }
 
 #[test]
-fn a_service_that_cannot_be_begun_here_is_told_how_it_can_be_begun_elsewhere() {
+fn a_copy_of_an_engine_s_file_is_called_a_copy_and_in_no_backup() {
     let place = with_trainer();
-    let sessions = place.path().join("sessions");
-    fs::remove_dir_all(&sessions).unwrap();
-    fs::write(&sessions, "").unwrap();
-    let shown = place.run(SESSION);
-    assert!(
-        shown.code == 1 && shown.err.contains("COWLSIDE_HOME=FOLDER cowlside take "),
-        "{shown}"
-    );
+    let engines = place.path().join("engines");
+    let own = fs::read_dir(&engines).unwrap().next().unwrap().unwrap().path();
+    let stem = own.file_stem().unwrap().to_string_lossy().into_owned();
+    let copy = engines.join(format!("{stem} (conflicted copy).json"));
+    fs::copy(&own, &copy).unwrap();
+    let outside = tempfile::tempdir().unwrap();
+    let file = outside.path().join("a.backup");
+    for words in [&["engines"][..], &["verify"], &["backup", file.to_str().unwrap()]] {
+        let shown = place.run(words);
+        let told = in_a_line(&shown);
+        assert!(shown.code == 1 && !told.contains("DAMAGED"), "{shown}");
+        assert!(!told.contains("in the backup as it is"), "{shown}");
+        let is_copy = told.contains("is a copy of the file of Trainer");
+        assert!(is_copy || words[0] == "backup" && told.contains("left out: "), "{shown}");
+    }
+    fs::remove_file(&copy).unwrap();
+    for words in [&["engines"][..], &["verify"]] {
+        assert_eq!(place.run(words).code, 0);
+    }
 }

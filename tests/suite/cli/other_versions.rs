@@ -5,7 +5,8 @@ use super::left_open::{forked, slack, unsigned, write, write_to};
 use super::services::{SESSION, begin};
 use super::{Place, Shown, with_trainer};
 use crate::plain::Mechanic;
-use cowlside::domain::entry::{Entry, Remark};
+use cowlside::domain::entry::{Entry, Nut, NutSaid, Remark};
+use cowlside::domain::valve::{Kind, Valve};
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
@@ -85,10 +86,12 @@ fn a_nut_slack_in_a_version_that_does_not_count_is_told_by_every_list_tag_and_re
     place.later(60);
     let mut until = Mechanic { stops_at: Some("Set 3 intake"), ..Mechanic::default() };
     assert_eq!(place.run_asked(SESSION, &mut until).code, 0);
-    until.stops_at = None;
+
     let tag = place.run(&["tag", "Trainer"]);
     assert!(tag.out.contains("Left so: NUT SLACK: 3 intake"), "{tag}");
-    place.run_asked(SESSION, &mut until);
+    let never = NutSaid::NeverTouched { why: "locked".into() };
+    let nut = Nut::said(Valve { cylinder: 3, kind: Kind::Intake, number: 1 }, never);
+    write(&place, &[Entry::Nut(nut), unsigned()]);
     assert!(!place.run(&["engines"]).out.contains("SLACK"));
 }
 
