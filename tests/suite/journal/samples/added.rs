@@ -1,7 +1,9 @@
 //! Sample entries with members that only newer versions write.
 
 use super::{nm, some, text, valve};
-use cowlside::domain::entry::{Asked, Caution, Entry, LeftItem, LeftOpen, Part, PartKind, Seal};
+use cowlside::domain::entry::{
+    Asked, Begin, Caution, Entry, LeftItem, LeftOpen, Part, PartKind, Seal,
+};
 
 /// What was felt at either of the turns by hand.
 pub const FELT: [LeftItem; 2] =
@@ -47,6 +49,13 @@ pub fn sized() -> [LeftItem; 2] {
         measured: Some(nm(2_648_000)),
     };
     [out, LeftItem::NutsNotTight(2)]
+}
+
+/// What begins a session with something left open before it.
+pub fn begun() -> Vec<Entry> {
+    let left = [left_open(), left(&[LeftItem::HoldDown(2)]), left(&FELT), left(&sized())];
+    let begun = left.into_iter().map(|left_open| Begin { left_open, ..Begin::default() });
+    begun.map(Entry::Begin).collect()
 }
 
 pub fn added() -> Vec<Entry> {
