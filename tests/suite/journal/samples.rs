@@ -150,7 +150,7 @@ fn source() -> Source {
 
 /// Entries of one kind, so that every member and every choice is there once.
 pub fn of_kind(kind: &str) -> Vec<Entry> {
-    let mut all = start();
+    let mut all: Vec<Entry> = start().into_iter().chain(added::begun()).collect();
     all.extend(gauging());
     all.extend(setting());
     all.extend(closing().into_iter().chain(added::added()));
@@ -160,8 +160,13 @@ pub fn of_kind(kind: &str) -> Vec<Entry> {
 
 /// All kinds. A new kind must be put in here: this does not compile until it has an arm.
 pub fn kinds() -> Vec<&'static str> {
-    let all: Vec<Entry> =
-        start().into_iter().chain(gauging()).chain(setting()).chain(closing()).collect();
+    let all: Vec<Entry> = start()
+        .into_iter()
+        .chain(added::begun())
+        .chain(gauging())
+        .chain(setting())
+        .chain(closing())
+        .collect();
     let mut kinds = Vec::new();
     for entry in &all {
         let kind = match entry {
@@ -252,14 +257,6 @@ fn start() -> Vec<Entry> {
             change: true,
             ..Begin::default()
         }),
-        Entry::Begin(Begin { left_open: added::left_open(), ..Begin::default() }),
-        Entry::Begin(Begin {
-            left_open: added::left(&[LeftItem::HoldDown(2)]),
-            ..Begin::default()
-        }),
-        Entry::Begin(Begin { left_open: added::left(&added::FELT), ..Begin::default() }),
-        Entry::Begin(Begin { left_open: added::left(&added::sized()), ..Begin::default() }),
-        Entry::Begin(Begin { left_open: added::left(&added::to_gauge()), ..Begin::default() }),
         Entry::Who(Who { name: text("worker a"), takes_over: true }),
         Entry::Caution(caution(Asked::Start)),
         Entry::Caution(caution(Asked::Back)),

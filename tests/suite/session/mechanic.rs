@@ -123,8 +123,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::Set(valve, _) => Input::OpenSet(*valve),
         Due::Trying(valve) => Input::Tried { typed: on_target(state, valve.kind), sure: true },
         Due::NutAnswer(..) => Input::NutLocked,
-        Due::Threads(..) => Input::Threads(3),
-        Due::ThreadsOutside(..) => Input::Threads(3),
+        Due::Threads(..) | Due::ThreadsOutside(..) => Input::Threads(3),
         Due::Release(_) => Input::Release,
         Due::NoFigure(valves) => Input::Unskip(valves[0]),
         Due::ReasonFor(valve, _) => Input::LeaveAsIs { valve: *valve, why: why() },
@@ -197,8 +196,7 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Threads(..), 0) => Input::Threads(9),
         (Due::ThreadsOutside(..), 0..=2) => Input::LeaveThreads { why: why() },
         (Due::ThreadsOutside(valve, ..), 3) => Input::OpenSet(*valve),
-        (Due::HoldDown(_), 0..=2) => Input::HoldDownNotMeasured,
-        (Due::HoldDown(_), 3) => Input::NutsNotTight,
+        (Due::HoldDown(_), digit @ 0..=3) => not_by_the_wrench(digit),
         (Due::HoldDown(cylinder), 4) => {
             Input::HoldDown("30 N·m".into(), state.gauged_at_no_torque(*cylinder))
         }
@@ -255,6 +253,10 @@ pub fn troubled(session: &Session, due: &Due, pick: u8) -> Input {
         (Due::Closed, _) => remark(false),
         _ => calm(session, due),
     }
+}
+
+fn not_by_the_wrench(digit: u8) -> Input {
+    if digit == 3 { Input::NutsNotTight } else { Input::HoldDownNotMeasured }
 }
 
 fn is_felt_or_run(id: &str) -> bool {

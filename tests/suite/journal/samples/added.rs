@@ -1,7 +1,9 @@
 //! Sample entries with members that only newer versions write.
 
 use super::{nm, some, text, valve};
-use cowlside::domain::entry::{Asked, Caution, Entry, LeftItem, LeftOpen, Part, PartKind, Seal};
+use cowlside::domain::entry::{
+    Asked, Begin, Caution, Entry, LeftItem, LeftOpen, Part, PartKind, Seal,
+};
 
 /// What was felt at either of the turns by hand.
 pub const FELT: [LeftItem; 2] =
@@ -52,6 +54,19 @@ pub fn sized() -> [LeftItem; 2] {
 /// What was worked on, or lay under cams that were out, and was not gauged after it.
 pub fn to_gauge() -> [LeftItem; 2] {
     [true, false].map(|worked| LeftItem::GaugeAfter { valve: valve(), worked })
+}
+
+/// What begins a session with something left open before it.
+pub fn begun() -> Vec<Entry> {
+    let left = [
+        left_open(),
+        left(&[LeftItem::HoldDown(2)]),
+        left(&FELT),
+        left(&sized()),
+        left(&to_gauge()),
+    ];
+    let begun = left.into_iter().map(|left_open| Begin { left_open, ..Begin::default() });
+    begun.map(Entry::Begin).collect()
 }
 
 pub fn added() -> Vec<Entry> {
