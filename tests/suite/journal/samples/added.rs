@@ -1,7 +1,7 @@
 //! Sample entries with members that only newer versions write.
 
 use super::{nm, text, valve};
-use cowlside::domain::entry::{Entry, LeftItem, Part, PartKind, Seal};
+use cowlside::domain::entry::{Entry, LeftItem, Part, PartKind, Proof, Seal};
 
 /// What was felt at either of the turns by hand.
 pub const FELT: [LeftItem; 2] =
@@ -9,6 +9,7 @@ pub const FELT: [LeftItem; 2] =
 
 pub fn added() -> Vec<Entry> {
     vec![
+        Entry::Proof(Proof { loose: 0, of: 2, rocked: None, no_play: true }),
         Entry::Part(Part {
             valve: Some(valve()),
             part: PartKind::Shim,
