@@ -145,7 +145,7 @@ fn enter_alone_is_no_answer_where_something_is_asked() {
     let walk = Walk::in_session().press("2 enter");
     assert_eq!(
         (walk.kept(), walk.note()),
-        (vec!["2".into()], "Enter not counted: too soon, or held down".into())
+        (vec!["2".into()], "kept: 2; Enter not counted: too soon, or held down".into())
     );
 }
 

@@ -69,39 +69,6 @@ fn a_page_key_goes_a_window_less_a_line_through_the_help_and_back() {
 }
 
 #[test]
-fn the_number_pad_pages_through_the_help_and_the_list_of_everything_else() {
-    for size in [(40, 12), (60, 20), (80, 24)] {
-        let mut session = places::at_a_valve();
-        session.press("*");
-        let list = in_window(session.app(), size);
-        let help = press(&list, "?");
-        for (begun, beneath) in [(&list, false), (&help, true)] {
-            assert!(shot(begun, size).contains("+ - page"), "{}", shot(begun, size));
-            let Some((1, _, rows)) = numbers(&shot(begun, size)) else {
-                assert_eq!(size, (80, 24), "all of it fits: {}", shot(begun, size));
-                continue;
-            };
-            assert!(rows > 5);
-            let (mut app, mut pages) = (begun.clone(), vec![shot(begun, size)]);
-            let mut end = numbers(&pages[0]).unwrap().1;
-            while end < numbers(&pages[0]).unwrap().2 {
-                app = press(&app, "+");
-                let (_, now, _) = numbers(&shot(&app, size)).unwrap();
-                assert!(now > end, "{size:?}: {end}, then {now}");
-                (end, pages) = (now, [pages, vec![shot(&app, size)]].concat());
-            }
-            assert!(pages.len() > 1, "{size:?}");
-            while numbers(&shot(&app, size)).is_some_and(|(first, ..)| first > 1) {
-                app = press(&app, "-");
-            }
-            // From the first page it goes back, as ever.
-            let back = press(&app, "-");
-            assert_eq!(back.list().is_some(), beneath, "{size:?}: {}", shot(&back, size));
-        }
-    }
-}
-
-#[test]
 fn a_page_of_the_past_says_which_way_there_is_more() {
     let size = (60, 20);
     let mut app = press(&in_window(&past(), size), ". Right");

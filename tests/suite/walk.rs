@@ -43,7 +43,6 @@ use cowlside::store::profiles;
 use cowlside::tui::app::{App, Carried, Effect};
 use cowlside::tui::bench::{Bench, Desk};
 use cowlside::tui::job::{Request, Table};
-use cowlside::tui::keymap::Place;
 use cowlside::tui::theme::{Colours, Theme, ThemeName};
 use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
@@ -254,7 +253,7 @@ impl Walk {
             // Whoever agrees behind a digit that chose has read what to.
             let read = if chose && word == "enter" { 600 } else { 0 };
             self.now += read;
-            chose = self.app.as_ref().is_some_and(|app| app.place() == Place::Choice)
+            chose = self.app.as_ref().is_some_and(|app| app.place() == keymap::Place::Choice)
                 && word.bytes().all(|letter| letter.is_ascii_digit());
             match code {
                 Some(code) => self.key(code),

@@ -310,7 +310,6 @@ fn gauging() -> Vec<Entry> {
         Entry::Proof(Proof { loose: 1, of: 2, rocked: Some(Rocked::Steady), no_play: false }),
         Entry::Proof(Proof { loose: 0, of: 2, rocked: Some(Rocked::Moved), no_play: false }),
         Entry::Proof(Proof { loose: 2, of: 2, rocked: None, no_play: false }),
-        Entry::Proof(Proof { loose: 0, of: 2, rocked: None, no_play: true }),
         Entry::Unload(Unload { valve: valve() }),
         Entry::Release(Release { valve: valve() }),
         Entry::Reading(step(Step::Found, ReadingUnit::Mm)),

@@ -3,6 +3,7 @@
 
 use super::*;
 use cowlside::guide::Typed;
+use cowlside::tui::app::Top;
 use cowlside::tui::keymap::Action;
 use cowlside::tui::update::update;
 use std::collections::BTreeSet;
@@ -250,4 +251,43 @@ pub fn every_screen() -> Vec<View> {
         View::Notice(_) | View::Past(_) | View::Picture(_) => true,
     };
     screens.filter(first).collect()
+}
+
+#[test]
+fn the_number_pad_pages_through_the_help_and_the_list_of_everything_else() {
+    let at = |walk: &Walk| match &walk.app().top {
+        Top::Help(help) => (2, help.first),
+        Top::List(list) => (1, list.cursor),
+        _ => (0, 0),
+    };
+    for size in [(40, 12), (60, 20), (80, 24)] {
+        for (keys, depth) in [("*", 1), ("?", 2)] {
+            let mut walk = places::at_a_valve();
+            walk.in_window(size);
+            press_on_pad(&mut walk, "*");
+            walk.press(if depth == 2 { keys } else { "" });
+            let screen = walk.in_window(size);
+            assert!(screen.contains("+ - page"), "{screen}");
+            let mut pages = vec![at(&walk)];
+            loop {
+                press_on_pad(&mut walk, "+");
+                if at(&walk) == pages[pages.len() - 1] {
+                    break;
+                }
+                assert!(at(&walk) > pages[pages.len() - 1], "{}", walk.in_window(size));
+                pages.push(at(&walk));
+            }
+            assert!(
+                pages.len() > 1 || (depth, size) == (2, (80, 24)),
+                "{size:?} {depth}: {pages:?}"
+            );
+            for _ in 0..pages.len() + 2 {
+                if at(&walk).0 == depth {
+                    press_on_pad(&mut walk, "-");
+                }
+            }
+            // From the first page it goes back, as ever, and no further.
+            assert_eq!(at(&walk), if depth == 2 { (1, 0) } else { (0, 0) }, "{size:?}");
+        }
+    }
 }

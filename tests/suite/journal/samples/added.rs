@@ -2,7 +2,7 @@
 
 use super::{nm, some, text, valve};
 use cowlside::domain::entry::{
-    Asked, Begin, Caution, Entry, LeftItem, LeftOpen, Part, PartKind, Seal,
+    Asked, Begin, Caution, Entry, LeftItem, LeftOpen, Part, PartKind, Proof, Seal,
 };
 
 /// What was felt at either of the turns by hand.
