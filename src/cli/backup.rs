@@ -40,22 +40,7 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
         let (name, verdict) = (&damaged.name, &damaged.verdict);
         world.warn(&plain(&format!("in the backup as it is, damaged: session {name}: {verdict}")));
     }
-    // What was left out is not in it as it is.
-    let in_it = |file: &str| {
-        !made
-            .notes
-            .iter()
-            .any(|note| !file.is_empty() && note.starts_with("left out") && note.contains(file))
-    };
-    let others = verify::others(workshop.folder()).unwrap_or_default();
-    for other in others.into_iter().filter(|other| in_it(&other.name)) {
-        if let Some(wrong) = &other.wrong {
-            let named =
-                if other.name.is_empty() { String::new() } else { format!(" {}", other.name) };
-            let words = format!("in the backup as it is: {}{named}: {wrong}", other.kind);
-            world.warn(&plain(&words));
-        }
-    }
+    wrong_in_it(world, workshop, &made.notes);
     for one in sessions.iter().filter(|one| !one.verdict.is_damage() && one.counts()) {
         if let Some(missed) = seen::fewer(workshop.folder(), &one.id, one.entries) {
             let words = format!("in the backup as it is: session {}: {missed}", one.name);
@@ -111,6 +96,24 @@ fn is_all_here(gone: usize) -> Result<(), Fail> {
         "what is in it is whole; the warnings say how to bring back what is not, or how to say that it was \
          taken away on purpose; then back up again under another name",
     ))
+}
+
+/// Says of engines, profiles and settings what is wrong with them in the backup; what was left out is not in
+/// it.
+fn wrong_in_it(world: &mut World<'_>, workshop: &Workshop, notes: &[String]) {
+    let is_left_out = |file: &str| {
+        let names = |note: &String| note.starts_with("left out") && note.contains(file);
+        !file.is_empty() && notes.iter().any(names)
+    };
+    let others = verify::others(workshop.folder()).unwrap_or_default();
+    for other in others.into_iter().filter(|other| !is_left_out(&other.name)) {
+        if let Some(wrong) = &other.wrong {
+            let named =
+                if other.name.is_empty() { String::new() } else { format!(" {}", other.name) };
+            let words = format!("in the backup as it is: {}{named}: {wrong}", other.kind);
+            world.warn(&plain(&words));
+        }
+    }
 }
 
 /// `restore`.

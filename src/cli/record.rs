@@ -22,9 +22,10 @@ use crate::report::record::{OfFile, sheet};
 use crate::report::sheet::{Block, Sheet};
 use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
 use crate::store::journal::{self, Opened};
+use crate::store::sessions::{self, Glance};
+use crate::store::shown;
 use crate::store::table;
 use crate::store::words::last_word;
-use crate::store::{sessions, shown};
 use std::path::{Path, PathBuf};
 
 /// `report`.
@@ -71,14 +72,7 @@ pub fn report(world: &mut World<'_>, workshop: &Workshop, args: &args::Report) -
         None => Service::of(&session),
     };
     let past = earlier.up_to(&Service::of(&session));
-    let mut file = of_file(&opened);
-    if let Some(listed) = listed {
-        file.open_beside = workshop.open_in_others_words(&known.sessions, listed);
-        if let Some(missed) = missed(workshop.folder(), listed) {
-            world.warn(&format!("session {}: {missed}", listed.name));
-            file.damage = file.damage.or(Some(format!("{missed}: more than this may be open")));
-        }
-    }
+    let file = of_file_here(world, workshop, &opened, (&known.sessions, listed));
     let mut sheet = sheet(&session, &earlier, file.clone());
     if let Some(history) = past.as_ref().filter(|history| history.sessions > 1) {
         history_sheet::section(&mut sheet, history);
@@ -115,6 +109,24 @@ pub fn of_file(opened: &Opened) -> OfFile {
     };
     let damage = (!whole).then(|| plain(&opened.verdict.to_string()));
     OfFile { seal_code: opened.seal_code.clone(), damage, ..OfFile::default() }
+}
+
+/// The same of a file that lies among these sessions: what other versions left open, and what is missing at
+/// its end.
+fn of_file_here(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    opened: &Opened,
+    (all, listed): (&[Glance], Option<&Glance>),
+) -> OfFile {
+    let mut file = of_file(opened);
+    let Some(listed) = listed else { return file };
+    file.open_beside = workshop.open_in_others_words(all, listed);
+    if let Some(missed) = missed(workshop.folder(), listed) {
+        world.warn(&format!("session {}: {missed}", listed.name));
+        file.damage = file.damage.or(Some(format!("{missed}: more than this may be open")));
+    }
+    file
 }
 
 /// The file of the latest service of an engine, of those made at it where there are; `None` where no engine is called so.

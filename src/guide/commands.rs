@@ -237,6 +237,16 @@ pub(super) fn is_offered(session: &Session, command: Command) -> bool {
     }
 }
 
+fn takes_over((session, beside): (&Session, &Beside), place: &str, given: &[String]) -> Step {
+    let ask = prompt(place, "Who takes over?", "Name or initials:")
+        .also_large("WHO")
+        .with(Field::typed(Typed::Text).a_name())
+        .line("Open items are shown, and everything is proven as after a break.");
+    let worker = session.state.worker.as_deref().unwrap_or_default();
+    let names = usual::names(beside, &[worker]);
+    usual::named(ask, &names, given, |name, _| take(Input::Who(name.into())))
+}
+
 /// Asks the next question of a command, or turns its answers into an input.
 pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: &[String]) -> Step {
     let place = status::place(session);
@@ -262,15 +272,7 @@ pub(super) fn step(session: &Session, command: Command, beside: &Beside, given: 
         Command::Correct => amending::correct(session, place, given),
         // One key: whoever is called has no hand free for a question.
         Command::Away => take(Input::Away(String::new())),
-        Command::Who => {
-            let ask = prompt(place, "Who takes over?", "Name or initials:")
-                .also_large("WHO")
-                .with(Field::typed(Typed::Text).a_name())
-                .line("Open items are shown, and everything is proven as after a break.");
-            let worker = session.state.worker.as_deref().unwrap_or_default();
-            let names = usual::names(beside, &[worker]);
-            usual::named(ask, &names, given, |name, _| take(Input::Who(name.into())))
-        }
+        Command::Who => takes_over((session, beside), place, given),
         Command::FoundSlack => set_again::found_slack(session, place, given),
         Command::SetAnyway if session.state.may_reopen(&session.state.due()) => {
             set_again::set_again(session, place, given)

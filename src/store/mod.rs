@@ -254,6 +254,19 @@ pub enum StoreError {
     },
 }
 
+/// What to do about a copy of an engine's file.
+const COPY_HINT: &str =
+    "look whether it has anything that the engine's own file lacks, then move it out of the folder";
+
+/// Says what to do about a file that is too large.
+fn too_large(path: &Path) -> &'static str {
+    if path.extension().is_some_and(|found| found == "json") {
+        "look whether it is the file that is meant; it is left as it is"
+    } else {
+        "look whether it is the file that is meant; split a longer table"
+    }
+}
+
 impl StoreError {
     /// Makes the error of something tried on a path.
     pub fn io(doing: &'static str, path: &Path) -> impl FnOnce(io::Error) -> StoreError {
@@ -310,15 +323,8 @@ impl StoreError {
                 "look whether its disk is there and the name is right; nothing was looked at"
             }
             StoreError::NotAFile { .. } => "name the file itself",
-            StoreError::TooLarge { path, .. } if path.extension().is_some_and(|it| it == "json") => {
-                "look whether it is the file that is meant; it is left as it is"
-            }
-            StoreError::TooLarge { .. } => {
-                "look whether it is the file that is meant; split a longer table"
-            }
-            StoreError::EngineCopy { .. } => {
-                "look whether it has anything that the engine's own file lacks, then move it out of the folder"
-            }
+            StoreError::TooLarge { path, .. } => too_large(path),
+            StoreError::EngineCopy { .. } => COPY_HINT,
             StoreError::DamagedFile { .. } => "mend the file or move it away; it is left as it is",
             StoreError::Newer { .. } => {
                 "use that newer version, or move the file away; it is left as it is"

@@ -275,3 +275,27 @@ fn where_an_entry_is_missing_in_the_middle_a_look_is_asked_for_and_the_crank_is_
     assert!(!fs::read_to_string(newest(&place)).unwrap().contains(LOOK));
     write(&place, &[unsigned()]);
 }
+
+#[test]
+fn a_copy_with_a_hash_in_its_name_is_back_once_another_file_has_it_and_no_stray_file_hides_what_is_gone()
+ {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let path = newest(&place);
+    let bytes = fs::read(&path).unwrap();
+    let stem = path.file_stem().unwrap().to_string_lossy().into_owned();
+    fs::remove_file(&path).unwrap();
+    let copy = path.with_file_name(format!("{stem}-ffab6d3d.jsonl"));
+    fs::write(&copy, "").unwrap();
+    let engines = place.run(&["engines"]);
+    assert!(engines.code == 1 && engines.err.contains("left out: "), "{engines}");
+    fs::write(path.with_file_name(format!("{stem}-00ab6d3d-2.jsonl")), &bytes).unwrap();
+    let engines = place.run(&["engines"]);
+    assert!(engines.code == 0 && !engines.err.contains("left out: "), "{engines}");
+    // A file of one letter is nobody's: the session is gone all the same.
+    let begins = stem.rsplit('-').next().unwrap();
+    place.journals().iter().for_each(|path| fs::remove_file(path).unwrap());
+    fs::write(path.with_file_name(format!("{}.jsonl", &begins[..1])), "").unwrap();
+    let engines = in_a_line(&place.run(&["engines"]));
+    assert!(engines.contains("GONE: session ") && !engines.contains("were in it"), "{engines}");
+}
