@@ -124,15 +124,7 @@ impl State {
                     }),
                 ])
             }
-            (Input::Lost, due) => {
-                match self.may_see(0, &due) {
-                    // It turns nothing: what was felt does not bar it.
-                    Err(Refusal::OpenItem(_)) if due.stage() == Stage::AtAStop => {}
-                    Err(Refusal::OpenItem(_)) => return Err(Refusal::NotNow),
-                    told => told?,
-                }
-                one(Entry::At(At::Lost))
-            }
+            (Input::Lost, due) => self.lost(&due),
             (Input::Tape(typed), _) => {
                 let proven = self.crank_proven() && self.crank_angle().is_some();
                 let turns = self.facts().rotation.as_ref().and_then(|rotation| rotation.clockwise);
@@ -172,6 +164,16 @@ impl State {
         let here = matches!(self.crank, Crank::At { stop: here, .. } if here == stop);
         let seen = at.watch == cylinder && at.then_turn == 0 && at.sign.is_overlap();
         (here && seen).then_some(stop)
+    }
+
+    /// It turns nothing: what was felt does not bar it.
+    fn lost(&self, due: &Due) -> Decided {
+        match self.may_see(0, due) {
+            Err(Refusal::OpenItem(_)) if due.stage() == Stage::AtAStop => {}
+            Err(Refusal::OpenItem(_)) => return Err(Refusal::NotNow),
+            told => told?,
+        }
+        one(Entry::At(At::Lost))
     }
 
     /// "I see N" is taken at any time of the rounds, but not while turning would do harm, and not

@@ -332,33 +332,24 @@ fn gauging() -> Vec<Entry> {
 
 fn setting() -> Vec<Entry> {
     let nut = |said| Entry::Nut(Nut::said(valve(), said));
+    let bare = |part, valve, out| Part {
+        valve,
+        part,
+        out,
+        marked: None,
+        measured: None,
+        typed: text(""),
+        bank: None,
+        seen: None,
+        size_only: false,
+        undoes_less: false,
+    };
     let part = |part, valve, out| {
-        Entry::Part(Part {
-            valve,
-            part,
-            out,
-            marked: Some(nm(2_650_000)),
-            measured: Some(nm(2_648_000)),
-            typed: text("2.65"),
-            bank: None,
-            seen: None,
-            size_only: false,
-            undoes_less: false,
-        })
+        let (marked, measured) = (Some(nm(2_650_000)), Some(nm(2_648_000)));
+        Entry::Part(Part { marked, measured, typed: text("2.65"), ..bare(part, valve, out) })
     };
     let cam = |out, seen| {
-        Entry::Part(Part {
-            valve: None,
-            part: PartKind::Cam,
-            out,
-            marked: None,
-            measured: None,
-            typed: text(""),
-            bank: some("left"),
-            seen,
-            size_only: false,
-            undoes_less: false,
-        })
+        Entry::Part(Part { bank: some("left"), seen, ..bare(PartKind::Cam, None, out) })
     };
     let skip = |what| Entry::Skip(Skip { what, why: text("no room"), run_owed: false });
     vec![
