@@ -274,6 +274,8 @@ fn comes_to<J: Job>(app: &App<J>, able: &Able, action: &Action) -> bool {
         }
         Action::TakeBack => asks && stage == Stage::Open && able.undo.is_some(),
         Action::Move(Motion::PageDown) if app.picture().is_some() => false,
+        // A page has one line for its keys, and those of the number pad leaf through it.
+        Action::Move(Motion::Up) if matches!(app.top, Top::Help(_)) => false,
         // A picture has no lines to move over, but there may be another one.
         Action::Move(_) if app.picture().is_some() => {
             app.pictured(PictureOf::Stop).is_some() && app.pictured(PictureOf::Engine).is_some()

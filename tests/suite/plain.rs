@@ -154,6 +154,7 @@ impl Mechanic {
         let answer = match ask {
             "Is it left so?" => "1",
             "Did they stay loose?" | "Did they stay clear?" | "Did it stay loose?" => "1",
+            "Did they stand still?" | "Did it stand still?" => "1",
             // The other's nut is slack: it tells nothing of the stroke.
             _ if ask.starts_with("Is the rocker of") => "1",
             _ if title.starts_with("The lifter of") => "1",

@@ -183,7 +183,7 @@ fn readings_on_paper_are_typed_a_cylinder_at_a_time() {
     session(&place, "six", &mut mechanic).done();
     // The list's second page, its fourth line; the cylinder that is next, its time, both valves, each
     // with its lifter dry then.
-    let typed = "1\n1\n1\n1\n*\n9\n4\n\n09:40\n40+14\n1\n50+35\n1\n*\n9\n4\n\n09:55\n40+14\n1\n\n*\n9\n4\n\n10:05\n40+14\n";
+    let typed = "1\n1\n1\n1\n*\n9\n4\n\n08:40\n40+14\n1\n50+35\n1\n*\n9\n4\n\n8.55\n40+14\n1\n\n*\n9\n4\n\n0859\n40+14\n";
     let shown = place.run_typing(&["session", "six", "--plain"], typed);
     let last = shown.done();
     assert!(last.contains("Enter  1, next in the plan"), "{last}");

@@ -175,12 +175,13 @@ pub struct Walk {
     now: i64,
     /// Every screen met, in order.
     met: Vec<Met>,
+    chose: bool,
 }
 
 impl Walk {
     pub fn new(workshop: Workshop) -> Walk {
         let app = App::new(shop(), None, ThemeName::Terminal, Colours::Off, Ink::Blocks);
-        let mut walk = Walk { app: Some(app), workshop, now: MORNING, met: vec![] };
+        let mut walk = Walk { app: Some(app), workshop, now: MORNING, met: vec![], chose: false };
         walk.meet();
         walk
     }
@@ -240,7 +241,6 @@ impl Walk {
 
     /// Presses keys: words name keys, anything else is typed letter by letter.
     pub fn press(&mut self, keys: &str) {
-        let mut chose = false;
         for word in keys.split_whitespace() {
             let code = match word {
                 "enter" => Some(KeyCode::Enter),
@@ -251,9 +251,9 @@ impl Walk {
                 _ => None,
             };
             // Whoever agrees behind a digit that chose has read what to.
-            let read = if chose && word == "enter" { 600 } else { 0 };
+            let read = if self.chose && word == "enter" { 600 } else { 0 };
             self.now += read;
-            chose = self.app.as_ref().is_some_and(|app| app.place() == keymap::Place::Choice)
+            self.chose = self.app.as_ref().is_some_and(|app| app.place() == keymap::Place::Choice)
                 && word.bytes().all(|letter| letter.is_ascii_digit());
             match code {
                 Some(code) => self.key(code),

@@ -17,7 +17,7 @@ impl Walk {
         let job = met.app.job.as_ref().unwrap();
         let Desk::Session { session, .. } = job.desk() else { panic!("no session") };
         let workshop = Workshop { session: Some((**session).clone()), ..known() };
-        Walk { app: Some(met.app.clone()), workshop, now: met.now, met: vec![] }
+        Walk { app: Some(met.app.clone()), workshop, now: met.now, met: vec![], chose: false }
     }
 }
 

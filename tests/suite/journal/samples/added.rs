@@ -71,6 +71,7 @@ pub fn begun() -> Vec<Entry> {
 
 pub fn added() -> Vec<Entry> {
     vec![
+        Entry::Proof(Proof { loose: 0, of: 2, rocked: None, no_play: true }),
         Entry::Caution(Caution {
             id: text("plugs"),
             asked: text("plugs out?"),
