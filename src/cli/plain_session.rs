@@ -81,7 +81,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         way_back(world, desk)?;
     }
     while desk.session.state.due() != Due::Closed {
-        let now = if talk.is_begun() { talk.beside.now } else { Some((world.now)()) };
+        let now = if talk.is_begun() { talk.beside.now } else { Some(last_key) };
         talk.beside = Arc::new(Beside { now, ..desk.beside.clone() });
         if desk.session.state.due() == Due::Sign {
             let proposal = record::proposal(&desk.session, &desk.beside.earlier);

@@ -99,10 +99,8 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
     } else if again.is_some() || there {
         ask = ask.line(done_there(session, stop)).whole_for_any();
     }
-    ask = ask.lines(Feel::no_play(state, index));
-    if again.is_none() {
-        ask = ask.line(carried(state, stop));
-    }
+    let carried = again.is_none().then(|| carried(state, stop));
+    ask = ask.lines(Feel::no_play(state, index)).lines(carried);
     if rock && again.is_none() && !none_felt(state, index) {
         ask = ask.more("Rocking the crank is asked next.");
     }

@@ -78,9 +78,7 @@ impl State {
         match (input, self.due()) {
             (Input::Loose(loose), Due::Turn { stop, there, .. }) => self.loose(*loose, stop, there),
             (Input::Rock(rocked), Due::Rock { stop, loose }) => {
-                let of = self.to_gauge(stop);
-                let no_play = self.no_play_wanted(stop);
-                one(Entry::Proof(Proof { loose, of, rocked: Some(*rocked), no_play }))
+                one(self.proof(stop, loose, Some(*rocked)))
             }
             (Input::SeeOverlap(cylinder), due) => {
                 self.may_see(*cylinder, &due)?;
@@ -106,7 +104,6 @@ impl State {
                                cylinder you see at overlap";
                     Refusal::NoPlan(why.into())
                 })?;
-                let of = self.to_gauge(stop);
                 let mut valves = self.facts().valves_of(*cylinder).into_iter();
                 if valves.all(|valve| self.nut_slack(valve)) {
                     return Err(Refusal::NoPlan(format!(
@@ -116,12 +113,7 @@ impl State {
                 }
                 Ok(vec![
                     Entry::At(At::SeenLoose(*cylinder)),
-                    Entry::Proof(Proof {
-                        loose: of,
-                        of,
-                        rocked: Some(Rocked::Steady),
-                        no_play: self.no_play_wanted(stop),
-                    }),
+                    self.proof(stop, self.to_gauge(stop), Some(Rocked::Steady)),
                 ])
             }
             (Input::Lost, due) => self.lost(&due),
@@ -298,6 +290,11 @@ impl State {
         self.to_gauge(stop) > 0 && (self.has_lifters() || self.loose_expected(stop) == 0)
     }
 
+    fn proof(&self, stop: usize, loose: u8, rocked: Option<Rocked>) -> Entry {
+        let (of, no_play) = (self.to_gauge(stop), self.no_play_wanted(stop));
+        Entry::Proof(Proof { loose, of, rocked, no_play })
+    }
+
     fn loose(&self, loose: u8, stop: usize, there: bool) -> Decided {
         self.may_turn()?;
         let of = self.to_gauge(stop);
@@ -314,8 +311,7 @@ impl State {
             entries.extend(shown);
             entries.push(Entry::At(At::Stop { stop, watch, then_turn }));
         }
-        let no_play = self.no_play_wanted(stop);
-        entries.push(Entry::Proof(Proof { loose, of, rocked: None, no_play }));
+        entries.push(self.proof(stop, loose, None));
         Ok(entries)
     }
 }
