@@ -5,6 +5,7 @@
 //! answer: the nut locked and gauged, the valve let go, the part in, the pieces counted in. What has
 //! no such answer is a remark that has to be answered before the engine runs.
 
+use super::other_versions::closed_since;
 use super::workshop::{Workshop, day_of};
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
@@ -31,6 +32,8 @@ pub(super) struct Left {
     pub remarks: Vec<Entry>,
     /// What is not taken over where another session has it already.
     handed_on: HandedOn,
+    /// The version that counts: what it closed since another one parted from it is not taken over from that.
+    counts: Option<Session>,
 }
 
 impl Left {
@@ -48,7 +51,17 @@ impl Left {
         let merged_from = if version { 0 } else { self.remarks.len() };
         let mut there = uncounted(&self.items);
         let others = self.items.clone();
+        let own = self.counts.as_ref().filter(|_| version);
+        let closed: Vec<OpenItem> = own.map_or_else(Vec::new, |own| {
+            let items =
+                open.state.left_open(from).into_iter().map(|left| OpenItem::from(&left.item));
+            let items = items.chain(open.state.open_items());
+            items.filter(|item| closed_since(own, open, item)).collect()
+        });
         for mut left in open.state.left_open(from) {
+            if closed.contains(&OpenItem::from(&left.item)) {
+                continue;
+            }
             let mut here = others.iter().any(|other| other.item.is_same(&left.item));
             if let LeftItem::Pieces { bank, item, out, counted_in, .. } = &mut left.item {
                 here &= version;
@@ -72,6 +85,9 @@ impl Left {
             }
         }
         for item in open.state.open_items() {
+            if closed.contains(&item) {
+                continue;
+            }
             let text = match item {
                 OpenItem::BeforeRunning { text, .. } => text,
                 // They are among the pieces that are taken over.
@@ -230,6 +246,7 @@ impl Workshop {
         let counts = self.session_in(last);
         let named = last.full_name();
         left.add_file((&named, Some(&day_of(last))), last, counts.as_ref(), state);
+        left.counts.clone_from(&counts);
         for one in listed.iter().filter(|one| one.id == last.id && one.path != last.path) {
             let other = self.session_in(one);
             let begins_so = |other: &Session| {
@@ -286,7 +303,7 @@ impl Workshop {
     /// is to be looked for where a session is gone.
     pub(super) fn open_elsewhere(&self, engine: &Engine, session: &Session) -> Vec<Entry> {
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
-        let mut left = Left::default();
+        let mut left = Left { counts: Some(session.clone()), ..Left::default() };
         for one in listed.iter().filter(|one| one.id == session.head.session) {
             if one.version.is_none() {
                 continue;

@@ -43,7 +43,10 @@ impl Workshop {
             }
             for item in other.state.open_items() {
                 let words = in_words(&item, &other.state);
-                let known = own.as_ref().is_some_and(|own| knows_of(own, &item)) || knows(&words);
+                let known = own
+                    .as_ref()
+                    .is_some_and(|own| knows_of(own, &item) || closed_since(own, &other, &item));
+                let known = known || knows(&words);
                 if !known {
                     told.push((format!("{words}, by {from}"), item.is_danger()));
                 }
@@ -84,6 +87,41 @@ fn knows_of(own: &Session, item: &OpenItem) -> bool {
             own.state.remarks.iter().any(|(_, remark)| is_it(&remark.text))
         }
         item => open.contains(item) || taken.into_iter().any(|one| OpenItem::from(one) == *item),
+    }
+}
+
+/// Tells whether something was open already where two versions parted, is closed in this one since, and was
+/// not touched in the other one.
+pub(super) fn closed_since(own: &Session, other: &Session, item: &OpenItem) -> bool {
+    let common = own.kept.iter().zip(&other.kept).take_while(|(one, other)| one == other).count();
+    let (before, since) = other.kept.split_at(common);
+    let is_it = |one: &OpenItem| match (one, item) {
+        (OpenItem::NotCountedIn { .. }, OpenItem::NotCountedIn { .. }) => true,
+        (one, item) => one == item,
+    };
+    let open_in = |session: &Session| session.state.open_items().iter().any(is_it);
+    Session::replay(before).is_some_and(|parted| open_in(&parted))
+        && !open_in(own)
+        && !since.iter().any(|kept| touches(&kept.entry, item))
+}
+
+/// Tells whether an entry may have to do with what is open.
+fn touches(entry: &Entry, item: &OpenItem) -> bool {
+    match (entry, item) {
+        (Entry::Nut(nut), OpenItem::NutSlack(valve)) => nut.valve == *valve,
+        (Entry::Nut(_) | Entry::Part(_), OpenItem::NotCountedIn { .. }) => false,
+        (entry, _) => matches!(
+            entry,
+            Entry::Nut(_)
+                | Entry::Part(_)
+                | Entry::Off(_)
+                | Entry::On(_)
+                | Entry::Work(_)
+                | Entry::Skip(_)
+                | Entry::Caution(_)
+                | Entry::Run(_)
+                | Entry::Correct(_)
+        ),
     }
 }
 

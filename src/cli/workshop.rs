@@ -27,7 +27,7 @@ use crate::store::engines::{self, Counter, Engine};
 use crate::store::folder::{Folder, Platform, survive_file_limit};
 use crate::store::hash::new_id;
 use crate::store::journal::{self, Follower, Journal, Opened, Verdict};
-use crate::store::profile_file::parse_profile;
+use crate::store::profile_file::parse_kept;
 use crate::store::profiles;
 use crate::store::progress::Progress;
 use crate::store::seen::{self, Empty};
@@ -110,7 +110,7 @@ pub fn day_is_doubtful(session: &Glance) -> bool {
 
 /// Makes a profile of the text that a journal carries.
 pub fn parse(text: &str) -> Result<EngineProfile, String> {
-    parse_profile(text, "the session's own profile").map_err(|error| error.to_string())
+    parse_kept(text, "the session's own profile").map_err(|error| error.to_string())
 }
 
 impl Workshop {

@@ -339,13 +339,12 @@ fn before_running(
     let ask = told_before_it(ask, session, &beside.earlier);
     let settle = |typed: &str| take(Input::SettleRemark { seq, text: typed.into() });
     if !is_handed_on(text) || asks_for_cause(text).is_some() || text.contains(MISSING_ALREADY) {
-        let usual = if text.contains(MISSING_ALREADY) {
-            usual::MISSING
-        } else if asks_for_cause(text).is_some() {
-            usual::LEAKS
-        } else {
-            usual::DONE
-        };
+        if asks_for_cause(text).is_some() {
+            // No digit says for anybody that a cylinder that leaked is sound.
+            return in_words(ask, given, |typed, _| settle(typed));
+        }
+        let missing = text.contains(MISSING_ALREADY);
+        let usual = if missing { usual::MISSING } else { usual::DONE };
         let own = ask.ask.clone();
         return told(ask, &own, usual, given, |typed, _| settle(&typed));
     }

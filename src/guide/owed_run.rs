@@ -12,7 +12,7 @@ const PLACES: [&str; 4] = ["a valve cover", "a plug", "an oil or fuel line", "a 
 
 /// Asks whether it was run since, and what was seen then.
 pub(super) fn asked(session: &Session, seq: u64, given: &[String]) -> Step {
-    let title = "The service before handed its run over";
+    let title = "The service before was not run";
     let mut remarks = session.state.remarks.iter();
     let remark = remarks.find(|(of, _)| *of == seq).map(|(_, remark)| remark);
     let short = remark.map(|remark| plain(&remark_in_short(&remark.text)));

@@ -28,13 +28,6 @@ pub(super) const DONE: &[&str] =
     &["put right, and looked at after it", "part replaced", "looked at: as the manual allows"];
 /// What became of what was missing.
 pub(super) const MISSING: &[&str] = &["found, and fitted", "another one fetched and fitted"];
-/// What lets a cylinder leak, and what is done about it (common practice, no source).
-pub(super) const LEAKS: &[&str] = &[
-    "past the exhaust valve: put right, tested anew",
-    "past the intake valve: put right, tested anew",
-    "past the rings: cylinder comes off",
-    "past the plug or the tester: tested anew",
-];
 /// What is seen of a place that is not good.
 pub(super) const NOT_GOOD: &[&str] = &["worn", "cracked", "leaks", "loose", "bent"];
 
@@ -51,14 +44,10 @@ pub(super) fn at_the_run(check: &str) -> &'static [&'static str] {
     }
 }
 
-/// How something that another service left was seen, by whom.
+/// How something that another service left was seen, by whom: what is only told, or written, is typed.
 pub(super) fn how_seen(session: &Session) -> Vec<String> {
     let by = session.state.worker.clone().unwrap_or_default();
-    vec![
-        format!("on the engine, by {by}"),
-        format!("in the papers of whoever did it, by {by}"),
-        format!("told by whoever did it, to {by}"),
-    ]
+    vec![format!("on the engine, by {by}")]
 }
 
 /// Asks for words as [`told`] does, of usual ones that are made here.

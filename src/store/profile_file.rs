@@ -21,6 +21,18 @@ const FORMAT: f64 = 1.0;
 /// # Errors
 /// [`ProfileError`] names the place, what was found and what must stand there.
 pub fn parse_profile(text: &str, shown_path: &str) -> Result<EngineProfile, ProfileError> {
+    parse(text, shown_path, true)
+}
+
+/// Reads the profile that a session keeps: versions before this one took any number of marks on a letter.
+///
+/// # Errors
+/// As [`parse_profile`], but for letters made of many signs.
+pub fn parse_kept(text: &str, shown_path: &str) -> Result<EngineProfile, ProfileError> {
+    parse(text, shown_path, false)
+}
+
+fn parse(text: &str, shown_path: &str, no_piles: bool) -> Result<EngineProfile, ProfileError> {
     let path = || shown_path.to_string();
     if text.len() > PROFILE_BYTES_MAX {
         return Err(ProfileError::TooLong { path: path() });
@@ -44,7 +56,7 @@ pub fn parse_profile(text: &str, shown_path: &str) -> Result<EngineProfile, Prof
         place: locate(text, &fault.field),
         fault,
     };
-    json.check_members("").map_err(wrong)?;
+    json.check_members("", no_piles).map_err(wrong)?;
     // Before anything else is looked at: a later format may have fields that are unknown here.
     let format = format(&json).map_err(wrong)?;
     if format > FORMAT {

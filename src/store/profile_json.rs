@@ -40,15 +40,16 @@ impl Json {
         }
     }
 
-    /// Goes through all texts and member names: none may hide a character, no member may stand twice.
-    pub(super) fn check_members(&self, path: &str) -> Result<(), ProfileFault> {
+    /// Goes through all texts and member names: none may hide a character or, with `no_piles`,
+    /// make a letter of many signs; no member may stand twice.
+    pub(super) fn check_members(&self, path: &str, no_piles: bool) -> Result<(), ProfileFault> {
         let fault = |field: &str, found: String, must: &str| {
             let field = if field.is_empty() { "(the whole file)" } else { field };
             Err(ProfileFault { field: field.to_string(), found, must: must.to_string() })
         };
         match self {
             Json::Null | Json::YesNo(_) | Json::Number(_) => Ok(()),
-            Json::Text(text) => match (hidden_in(text), piled_in(text)) {
+            Json::Text(text) => match (hidden_in(text), piled_in(text).filter(|_| no_piles)) {
                 (Some(code), _) => {
                     fault(path, format!("a text with the hidden character {code}"), "be plain text")
                 }
@@ -62,7 +63,7 @@ impl Json {
             Json::List(items) => items
                 .iter()
                 .enumerate()
-                .try_for_each(|(at, item)| item.check_members(&format!("{path}[{at}]"))),
+                .try_for_each(|(at, item)| item.check_members(&format!("{path}[{at}]"), no_piles)),
             Json::Object(members) => {
                 members.iter().enumerate().try_for_each(|(at, (name, value))| {
                     if let Some(code) = hidden_in(name) {
@@ -74,7 +75,7 @@ impl Json {
                     if members[..at].iter().any(|(other, _)| other == name) {
                         return fault(&path, "given twice".to_string(), "be given once");
                     }
-                    value.check_members(&path)
+                    value.check_members(&path, no_piles)
                 })
             }
         }

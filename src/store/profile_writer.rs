@@ -66,7 +66,7 @@ fn json_of(node: &Node) -> Json {
 /// The first field that cannot stand.
 pub fn judge(document: &Node) -> Result<EngineProfile, ProfileFault> {
     let json = json_of(document);
-    json.check_members("")?;
+    json.check_members("", true)?;
     facts(&Field::root(&json)).and_then(EngineProfile::new)
 }
 

@@ -12,6 +12,7 @@ use super::help::Help;
 use super::job::{Job, Stage, Table};
 use super::keeping::Saving;
 use super::keymap::{Action, Begun, Place};
+use super::leaving;
 pub use super::list::{List, Listed};
 use super::look::{Look, Seen};
 use super::paging::Shown;
@@ -22,7 +23,6 @@ use super::screens::notice::NoticeView;
 use super::screens::picture::Pictured;
 use super::theme::{Colours, Theme, ThemeName};
 use super::update::put;
-use super::view;
 use super::watching::{LOOK, Watched};
 use super::widgets::digits::Ink;
 use super::widgets::picture::PictureView;
@@ -210,8 +210,8 @@ impl<J: Job> App<J> {
     /// Returns the question on the screen, where there is one.
     pub fn prompt(&self) -> Option<Prompt> {
         match (&self.top, &self.job) {
-            (Top::Leave, _) => Some(view::leave_prompt(self)),
-            (Top::SaveTo, _) => Some(view::save_to_prompt(self)),
+            (Top::Leave, _) => Some(leaving::leave_prompt(self)),
+            (Top::SaveTo, _) => Some(leaving::save_to_prompt(self)),
             (Top::List(_) | Top::Past(..) | Top::Help(_), _) | (_, None) => None,
             (Top::Picture(_), Some(_)) if self.picture().is_some() => None,
             (Top::Nothing | Top::Picture(_), Some(job)) => {

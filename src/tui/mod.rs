@@ -23,6 +23,7 @@ pub mod job;
 pub mod keeping;
 pub mod keymap;
 pub mod kinds;
+mod leaving;
 pub mod list;
 pub mod look;
 mod looking;

@@ -154,8 +154,8 @@ impl<J: Job> App<J> {
 
 /// Tells whether what follows such a key is meant, however soon.
 pub(super) fn is_meant(action: &Action) -> bool {
-    use Action::{Command, Erase, More, Move, Paste, Type};
-    matches!(action, Move(_) | Type(_) | Paste(_) | Erase | More | Command(_))
+    use Action::{Digit, Enter, HeldDown, NoUse, Nothing, Redraw, TakeBack};
+    !matches!(action, Enter | Digit(_) | TakeBack | HeldDown | Nothing | NoUse(_) | Redraw)
 }
 
 fn same_key(last: &Action, now: &Action) -> bool {

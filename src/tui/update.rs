@@ -74,7 +74,9 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     }
     let bounced = of_a_digit || app.passed_over(action, at);
     if bounced || matches!(action, Action::Enter | Action::Digit(_) | Action::TakeBack) {
-        let answer = app.last_answer.as_ref().filter(|_| bounced).map_or(action, |(last, _)| last);
+        // An Enter that belongs to a digit may be held down itself.
+        let again = app.last_answer.as_ref().filter(|_| bounced && !of_a_digit);
+        let answer = again.map_or(action, |(last, _)| last);
         next.last_answer = Some((answer.clone(), at));
     } else {
         next.last_answer = None;

@@ -100,6 +100,7 @@ impl Mechanic {
         let answer = match ask {
             _ if ask.starts_with("Running hours now") => "",
             _ if ask.starts_with("Aircraft total time") => "",
+            _ if question.offers("1", "J. Doe") => "1",
             _ if ask.starts_with("Name or initials") => "J. Doe",
             _ if ask.starts_with("Which document") => "Overhaul manual",
             _ if ask.starts_with("Its revision or date") => "7",

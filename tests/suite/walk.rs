@@ -479,17 +479,6 @@ fn a_refused_number_stands_to_be_read_and_the_next_digit_begins_anew() {
 }
 
 #[test]
-fn a_stop_takes_no_key_beyond_its_digits_and_enter() {
-    let mut walk = Walk::new(known());
-    walk.press(TO_THE_FIRST_STOP);
-    walk.press("2 enter 1 6 enter 12 enter");
-    let stop = |walk: &Walk| walk.session().state.progress().map(|(stop, _)| stop);
-    assert_eq!(stop(&walk), Some(2));
-    walk.press("2 enter 6 enter 12 enter");
-    assert_eq!(stop(&walk), Some(3));
-}
-
-#[test]
 fn every_screen_met_is_painted_at_every_size() {
     let mut walk = whole_service("12");
     walk.met.extend(eventful().met);

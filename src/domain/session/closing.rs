@@ -63,7 +63,9 @@ impl State {
             Some((is_handed_on(&text), seq, text))
         });
         if let Some((_, seq, text)) = remarks.min_by_key(|(handed_on, seq, _)| (*handed_on, *seq)) {
-            return Due::BeforeRunning(seq, text);
+            // A session that was begun before that was asked at the start.
+            let is_run = self.owed_runs().any(|owed| owed == seq);
+            return if is_run { Due::OwedRun(seq) } else { Due::BeforeRunning(seq, text) };
         }
         self.due_run().unwrap_or(Due::Sign)
     }

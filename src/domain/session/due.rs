@@ -20,7 +20,7 @@ pub enum Due {
     NewDay,
     /// Who works?
     Who,
-    /// The service before, by this remark, handed its run over: was it run since?
+    /// The service before, by this remark, was not run: was it since?
     OwedRun(u64),
     /// Which manual? With the one known from last time.
     SourceName(Option<Source>),

@@ -27,7 +27,7 @@ pub enum OwedRun {
 
 impl State {
     /// Lists the remarks by which a run that was handed over is still owed.
-    fn owed_runs(&self) -> impl Iterator<Item = u64> + '_ {
+    pub(super) fn owed_runs(&self) -> impl Iterator<Item = u64> + '_ {
         let owed = OpenItem::RunHandedOver.to_string();
         let open = self
             .remarks
@@ -39,7 +39,7 @@ impl State {
         .map(|(seq, _)| *seq)
     }
 
-    /// Asked before anything else of the engine; later it comes up before the run.
+    /// Asked before anything else of the engine; one that comes up later is asked about before the run.
     pub(super) fn due_of_owed_run(&self) -> Option<Due> {
         let at_the_start = self.begin.rounds.is_none();
         self.owed_runs().next().filter(|_| at_the_start).map(Due::OwedRun)

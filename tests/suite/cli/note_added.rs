@@ -120,6 +120,9 @@ fn a_profile_with_a_pile_of_marks_on_a_letter_is_refused_and_no_list_shows_it() 
         assert!(shown.code == 1 && told.contains("a letter made of 61 signs"), "{shown}");
         assert!(!told.contains(&pile), "{shown}");
     }
+    // A session that keeps such a profile was begun before there was that limit, and is read as before.
+    use cowlside::store::profile_file::{parse_kept, parse_profile};
+    assert!(parse_kept(&piled(60), "kept").is_ok() && parse_profile(&piled(60), "new").is_err());
     fs::write(&file, piled(7)).unwrap();
     commands.iter().for_each(|words| {
         place.run(words).done();

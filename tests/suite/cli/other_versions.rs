@@ -115,22 +115,30 @@ fn where_both_versions_are_open_the_nut_of_the_other_stands_first_and_both_are_n
 }
 
 #[test]
-fn of_a_version_that_was_only_opened_nothing_is_said_once_the_other_was_signed() {
-    let (place, stick) = (with_trainer(), Place::new());
-    let mut worker = Mechanic { stops_at: Some("Gauge 2 intake"), ..mechanic() };
-    place.run_asked(SESSION, &mut worker).done();
-    let path = newest(&place);
-    let copy = stick.path().join(path.file_name().unwrap());
-    fs::copy(&path, &copy).unwrap();
-    let at = cowlside::domain::entry::Back::default();
-    fs::create_dir_all(stick.path().join("sessions")).unwrap();
-    write_to(&stick, &copy, &[Entry::Back(at)]);
-    worker.stops_at = None;
-    place.run_asked(SESSION, &mut worker).done();
-    place.run(&["take", copy.to_str().unwrap()]);
-    let engines = place.run(&["engines"]);
-    assert!(!engines.out.contains("LEFT OPEN"), "{engines}");
-    assert_eq!(place.run(&["tag", "Trainer"]).code, 1);
+fn of_a_version_in_which_nothing_more_was_opened_nothing_is_said_once_the_other_was_signed() {
+    let looked = Remark { text: "looked at".into(), ..Remark::default() };
+    let back = Entry::Back(cowlside::domain::entry::Back::default());
+    for idle in [back, Entry::Remark(looked)] {
+        let (place, stick) = (with_trainer(), Place::new());
+        let mut worker = Mechanic { stops_at: Some("Gauge 2 intake"), ..mechanic() };
+        place.run_asked(SESSION, &mut worker).done();
+        let path = newest(&place);
+        let copy = stick.path().join(path.file_name().unwrap());
+        fs::copy(&path, &copy).unwrap();
+        fs::create_dir_all(stick.path().join("sessions")).unwrap();
+        write_to(&stick, &copy, &[idle]);
+        worker.stops_at = None;
+        place.run_asked(SESSION, &mut worker).done();
+        place.run(&["take", copy.to_str().unwrap()]);
+        let engines = place.run(&["engines"]);
+        assert!(!engines.out.contains("LEFT OPEN"), "{engines}");
+        assert_eq!(place.run(&["tag", "Trainer"]).code, 1);
+        // Nor does the next service begin with the pieces that are on again.
+        place.later(60);
+        begin_told(&place);
+        let begun = fs::read_to_string(newest(&place)).unwrap();
+        assert!(!begun.contains("left_open"), "{begun}");
+    }
 }
 
 #[test]
@@ -184,7 +192,7 @@ fn what_a_session_may_have_had_open_whose_file_is_gone_is_asked_before_the_engin
     begin_told(&place);
     let tag = place.run_unsettled(&["tag", "Trainer"]);
     let words = tag.out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains(&format!("left open by {name}: {LOOK}")), "{words}");
+    assert!(words.contains(&format!("{LOOK}, left open by {name}")), "{words}");
     assert!(
         words.contains(&format!("The file of session {name} is gone: more may be open.")),
         "{words}"

@@ -92,6 +92,7 @@ const FIXED: &[&str] = &[
     "begin.engine_id",
     "begin.known_parts[].valve.kind",
     "begin.left_open[].item",
+    "begin.left_open[].item.gauge_after.valve.kind",
     "begin.left_open[].item.nut_slack.kind",
     "begin.left_open[].item.part_out.bank",
     "begin.left_open[].item.part_out.part",

@@ -338,3 +338,16 @@ fn the_cause_of_a_stop_is_given_by_a_digit_or_in_words() {
         assert!(!service.open().iter().any(|item| matches!(item, OpenItem::StopFelt { .. })));
     }
 }
+
+#[test]
+fn one_that_comes_up_later_is_asked_about_before_the_run_and_answered_by_it() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    let left = hand_on("spring", Some("2026-03-14"), &OpenItem::RunHandedOver.to_string());
+    service.tell(remark(&left));
+    service.calmly_while(|_, due| !matches!(due, Due::OwedRun(_) | Due::RunCaution(_)));
+    assert!(matches!(service.due(), Due::OwedRun(_)), "{:?}", service.due());
+    service.tell(Input::OwedRun(OwedRun::NotYet));
+    assert!(matches!(service.due(), Due::RunCaution(_)), "{:?}", service.due());
+    assert_eq!(service.sign().open(), []);
+}

@@ -294,3 +294,14 @@ fn the_number_pad_pages_through_the_help_and_the_list_of_everything_else() {
         }
     }
 }
+
+#[test]
+fn a_stop_takes_no_key_beyond_its_digits_and_enter() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("2 enter 1 6 enter 12 enter");
+    let stop = |walk: &Walk| walk.session().state.progress().map(|(stop, _)| stop);
+    assert_eq!(stop(&walk), Some(2));
+    walk.press("2 enter 6 enter 12 enter");
+    assert_eq!(stop(&walk), Some(3));
+}
