@@ -10,7 +10,8 @@ use super::workshop::{Workshop, day_of};
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
 use crate::domain::session::{
-    HANDED_ON as LEFT_BY, OpenItem, Session, State, hand_on, handed_on, lies_about,
+    HANDED_ON as LEFT_BY, LOOK_FOR as LOOK, OpenItem, Session, State, hand_on, handed_on,
+    lies_about,
 };
 use crate::store::engines::Engine;
 use crate::store::journal::Verdict;
@@ -181,9 +182,6 @@ impl Left {
         }
     }
 }
-
-/// What is to be looked for where nobody can read what is open.
-pub(super) const LOOK: &str = "look for slack nuts, parts out and loose pieces";
 
 /// Why nobody can read what a session has open of which no file is here.
 const IS_GONE: &str = "its file is gone";

@@ -1,11 +1,11 @@
 //! What other versions of a session left open, in words: whoever reads of the version that counts must not
 //! take the engine for ready.
 
-use super::left_open::{LOOK, in_words, may_lack_what_is_open, version_named};
+use super::left_open::{in_words, may_lack_what_is_open, version_named};
 use super::workshop::Workshop;
 use crate::domain::entry::{Entry, LeftItem};
 use crate::domain::plain::plain;
-use crate::domain::session::{OpenItem, Session};
+use crate::domain::session::{LOOK_FOR as LOOK, OpenItem, Session};
 use crate::store::sessions::Glance;
 
 /// Something open, in words, and whether it would hurt somebody who runs the engine.

@@ -13,7 +13,7 @@ use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::{
     Due, Input, MISSING_ALREADY, OutCount, RUN_HANDED_OVER, Session, TEST_THINGS, asks_for_cause,
-    is_handed_on, remark_in_short,
+    is_handed_on, is_to_look_for, remark_in_short,
 };
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
@@ -355,10 +355,18 @@ fn before_running(
         (3, "not done, or not looked at: it stays open"),
     ]));
     kinds.ask = "Left by another service: what is seen of it?".into();
+    if is_to_look_for(text) {
+        kinds = kinds.also_large("LOOK FIRST").line(
+            "Nothing turns until it is looked at. A nut that is slack then: answer, and * has it.",
+        );
+    }
     pick(kinds, given, |digit, rest| {
         let said = match digit {
             Some(1) => "done",
             Some(2) => "never so",
+            _ if is_to_look_for(text) => {
+                return Step::Refused("it stays open: nothing turns until it is looked at".into());
+            }
             _ => return Step::Refused("it stays open, and the run waits for it".into()),
         };
         let how = prompt(RUN, plain(&remark_in_short(text)), "How was it seen, and by whom?")

@@ -123,7 +123,9 @@ pub fn laid_out(blocks: &[Block], width: usize) -> Vec<String> {
             }
             Block::Line(first, words) => text += &wrapped(width, first, words),
             Block::Field(label, words) => {
-                text += &wrapped(width, &format!("  {label:<20}"), words);
+                // A label that fills its column is told apart all the same.
+                let gap = if label.chars().count() < 20 { "" } else { " " };
+                text += &wrapped(width, &format!("  {label:<20}{gap}"), words);
             }
             Block::Row(cells, widths) => match head {
                 None => {

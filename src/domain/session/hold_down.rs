@@ -232,7 +232,7 @@ pub fn nuts_not_tight_of(id: &str) -> Option<Cylinder> {
 
 /// Torques of cylinder hold-down nuts, N·m, that are believed at once: from the nuts of a small twin to those of
 /// a large radial, with room (common practice, no source).
-const LIKELY_NM: std::ops::RangeInclusive<f64> = 5.0..=150.0;
+const LIKELY_NM: std::ops::RangeInclusive<f64> = 8.0..=150.0;
 
 /// Tells whether words are a torque with its unit; or several, of nuts of several sizes.
 fn is_torque(typed: &str) -> bool {

@@ -7,7 +7,8 @@ use super::parts::{begun, survey};
 use cowlside::domain::entry::{Entry, Remark, Rounds, Skip, Skipped};
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{
-    Due, Input, OpenItem, OwedRun, RUN_HANDED_OVER, Refusal, hand_on, handed_on, is_handed_on,
+    Due, Input, LOOK_FOR, OpenItem, OwedRun, RUN_HANDED_OVER, Refusal, hand_on, handed_on,
+    is_handed_on,
 };
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Torque;
@@ -350,4 +351,22 @@ fn one_that_comes_up_later_is_asked_about_before_the_run_and_answered_by_it() {
     service.tell(Input::OwedRun(OwedRun::NotYet));
     assert!(matches!(service.due(), Due::RunCaution(_)), "{:?}", service.due());
     assert_eq!(service.sign().open(), []);
+}
+
+#[test]
+fn where_nobody_can_read_what_was_left_open_it_is_looked_at_before_the_crank_turns() {
+    let mut service = Service::new(flat_four());
+    let left = hand_on("spring", None, &format!("its file is gone: {LOOK_FOR}"));
+    service.tell(remark(&left));
+    service.prepare(Rounds::SetThenRecheck, None);
+    let turns = |due: &Due| matches!(due, Due::Turn { .. } | Due::Rock { .. });
+    service.calmly_while(|_, due| !turns(due) && !matches!(due, Due::BeforeRunning(..)));
+    let Due::BeforeRunning(seq, _) = service.due() else { panic!("{:?}", service.due()) };
+    let prompt = Talk::default().prompt(&service.session);
+    assert!(prompt.lines.iter().any(|line| line.contains("Nothing turns until")), "{prompt:?}");
+    let answered = keys(&service, Answered::Next(Talk::default()), &["3"]);
+    assert!(matches!(answered, Answered::Refused(..)), "{answered:?}");
+    service.tell(Input::SettleRemark { seq, text: "done: on the engine, by First".into() });
+    assert!(turns(&service.due()), "{:?}", service.due());
+    service.sign();
 }
