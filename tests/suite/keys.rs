@@ -325,7 +325,7 @@ fn a_command_inside_a_command_has_to_wait() {
     let walk = Walk::in_session().press("n oil enter *");
     let screen = walk.screen();
     assert!(screen.contains("called away") && !screen.contains("I see overlap"), "{screen}");
-    assert!(walk.press("-").screen().contains("Remark on what?"));
+    assert!(walk.press("- -").screen().contains("Remark on what?"));
 }
 
 #[test]

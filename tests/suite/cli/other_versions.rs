@@ -189,7 +189,11 @@ fn what_a_session_may_have_had_open_whose_file_is_gone_is_asked_before_the_engin
         (path.file_stem().unwrap().to_string_lossy().into_owned(), fs::read(&path).unwrap());
     fs::remove_file(&path).unwrap();
     place.later(60);
-    begin_told(&place);
+    // Asked before the crank turns.
+    let mut until = Mechanic { stops_at: Some("Left by another service"), ..mechanic() };
+    place.run_asked(SESSION, &mut until).done();
+    let turned = |said: &(String, String)| said.0.contains(" expected)");
+    assert!(!until.said.iter().any(turned), "{:?}", until.said);
     let tag = place.run_unsettled(&["tag", "Trainer"]);
     let words = tag.out.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains(&format!("{LOOK}, left open by {name}")), "{words}");

@@ -358,7 +358,6 @@ fn where_nobody_can_read_what_was_left_open_it_is_looked_at_before_the_crank_tur
     let mut service = Service::new(flat_four());
     let left = hand_on("spring", None, &format!("its file is gone: {LOOK_FOR}"));
     service.tell(remark(&left));
-    service.prepare(Rounds::SetThenRecheck, None);
     let turns = |due: &Due| matches!(due, Due::Turn { .. } | Due::Rock { .. });
     service.calmly_while(|_, due| !turns(due) && !matches!(due, Due::BeforeRunning(..)));
     let Due::BeforeRunning(seq, _) = service.due() else { panic!("{:?}", service.due()) };
