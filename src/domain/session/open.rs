@@ -263,7 +263,7 @@ impl State {
             items.push(OpenItem::NotCountedIn { pieces });
         }
         items.extend(self.not_put_back());
-        let run_owed = self.run_to_answer().is_some() || self.closed_without_run();
+        let run_owed = self.run_to_answer().is_some() || self.still_owes_a_run();
         items.extend(run_owed.then_some(OpenItem::RunHandedOver));
         items
     }

@@ -50,9 +50,9 @@ impl State {
         !self.undone.not_run_yet.is_empty()
     }
 
-    /// Tells whether it was closed unsigned without that run.
-    pub(super) fn closed_without_run(&self) -> bool {
-        self.sealed == Some(false) && self.owes_a_run() && !self.run_answered_all()
+    /// Tells whether that run is still to be made, or to be handed over once more.
+    pub(super) fn still_owes_a_run(&self) -> bool {
+        self.owes_a_run() && !self.run_answered_all()
     }
 
     pub(super) fn decide_owed_run(&self, became: &OwedRun) -> Decided {

@@ -292,6 +292,7 @@ fn a_run_that_the_service_before_handed_over_is_asked_about_at_the_start() {
 fn one_that_was_not_made_yet_is_the_run_of_this_service_or_is_handed_on() {
     let mut service = after_a_run_handed_over();
     service.tell(Input::OwedRun(OwedRun::NotYet));
+    assert_eq!(service.open(), [OpenItem::RunHandedOver], "told until the run is answered");
     // Closed before it, the next service is handed it on.
     let mut closed = service.clone();
     closed.tell(Input::CloseUnsigned { why: why() });

@@ -236,6 +236,10 @@ fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(),
                 };
                 items.retain(|item| !off(item));
             }
+            if !matches!(due, Due::Sign) {
+                // The run that is asked about is the one that is owed.
+                items.retain(|item| *item != OpenItem::RunHandedOver);
+            }
             want(still && slack.is_empty(), || format!("run or signature: {}", said()))?;
             want(items.is_empty() && now.before_running.is_empty(), || format!("open: {items:?}"))
         }
