@@ -7,6 +7,7 @@ use crate::domain::document::Node;
 use crate::domain::profile::CYLINDERS_MAX;
 use crate::domain::units::{CLEARANCE, Length, LengthUnit};
 use crate::domain::valve::Cylinder;
+use std::collections::BTreeSet;
 
 const KINDS: [&str; 2] = ["valves.intake", "valves.exhaust"];
 /// Events that lie within any others.
@@ -147,8 +148,12 @@ fn fill_cylinders(whole: &mut Node) {
     if whole.at("cylinders").is_none() {
         let order = whole.at("firing_order");
         let in_banks = banks(whole).iter().flat_map(|bank| named(bank.at("cylinders")));
-        let most = named(order).into_iter().chain(in_banks).max().unwrap_or(1);
-        let most = usize::from(most).max(length(order)).clamp(1, CYLINDERS_MAX);
+        let known: BTreeSet<Cylinder> = named(order).into_iter().chain(in_banks).collect();
+        let most = usize::from(known.last().copied().unwrap_or(1)).max(length(order));
+        // A bank that is still empty has a cylinder, too, unless the order says that there are no more.
+        let empty = banks(whole).iter().filter(|bank| bank.at("cylinders").is_none()).count();
+        let with_empty = if order.is_none() { known.len() + empty } else { 0 };
+        let most = most.max(with_empty).clamp(1, CYLINDERS_MAX);
         whole.put("cylinders", Node::Number(most as f64));
         // Whether a table names a cylinder too many nobody knows yet.
         ["stops", "layout.cam_ring"].iter().for_each(|path| whole.remove(path));
