@@ -97,7 +97,7 @@ pub struct Demo {
 /// `engines`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside engines\n  cowlside engines trainer --json\n\nIn the document left_open lists all that the last service has or left open, gone on with or closed\nunsigned, the gravest first; before it, where its file is damaged, how. left_out lists the valves that\nservices left out of their band, the gravest first. attention is open, due, left out, soon or null."
+    after_help = "Examples:\n  cowlside engines\n  cowlside engines trainer --json\n\nIn the document left_open lists all that the last service has or left open, gone on with or closed\nunsigned, the gravest first; before it, where its file is damaged or gone, how. left_out lists the valves\nthat services left out of their band, the gravest first. attention is open, due, left out, soon or null."
 )]
 pub struct Engines {
     /// Only engines with this in their name, serial number or profile

@@ -147,7 +147,7 @@ pub fn engines(
     }
     notes.iter().for_each(|note| world.warn(note));
     list(world, workshop, args, rows)?;
-    all_of_it(many_left_out(&notes) + many_gone(&notes), "list")
+    all_of_it((many_left_out(&notes), many_gone(&notes)), "list")
 }
 
 fn list(
@@ -191,13 +191,14 @@ fn list(
             | shop::Attention::Due
             | shop::Attention::Never
             | shop::Attention::Soon => format!("  {}", row.attention_words()),
-            shop::Attention::NotYet | shop::Attention::Nothing if !row.left_out.is_empty() => {
+            shop::Attention::NotYet | shop::Attention::Nothing if !row.beside().is_empty() => {
                 format!("  {}", row.attention_words())
             }
-            shop::Attention::Open if !row.left_out.is_empty() => {
-                format!("  {}", row.left_out.join("; "))
+            shop::Attention::Open if !row.beside().is_empty() => {
+                format!("  {}", row.beside().join("; "))
             }
             shop::Attention::Open
+            | shop::Attention::Gone
             | shop::Attention::LeftOut
             | shop::Attention::NotYet
             | shop::Attention::Nothing => String::new(),
@@ -233,7 +234,7 @@ fn which_counts(row: &shop::Row, today: &str) -> &'static str {
 fn engine_json(row: &shop::Row) -> serde_json::Value {
     let engine = &row.engine;
     let attention = match row.foremost() {
-        shop::Attention::Damaged | shop::Attention::Open => Some("open"),
+        shop::Attention::Damaged | shop::Attention::Gone | shop::Attention::Open => Some("open"),
         shop::Attention::LeftOpen
         | shop::Attention::Unsigned
         | shop::Attention::Due
@@ -244,7 +245,8 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
     };
     // What was due before a new counter was fitted is due since that began.
     let next = row.next_hours.map(|hours| hours.max(Hours(0)).hours());
-    let left_open: Vec<&String> = row.damaged.iter().chain(&row.all_open).collect();
+    let gone = row.gone.iter().filter(|_| row.gone_open);
+    let left_open: Vec<&String> = row.damaged.iter().chain(gone).chain(&row.all_open).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),

@@ -31,7 +31,6 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     left_out += many_left_out(&known.notes);
     let gone = gone_words(workshop.folder(), &known.things);
     gone.iter().for_each(|words| world.warn(words));
-    left_out += gone.len();
     if !args.jsonl {
         write!(world.out, "{}", table::csv_head())?;
     }
@@ -58,7 +57,7 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     for lost in of_none {
         world.warn(&format!("left out: session {} is of an engine that is not here", lost.name));
     }
-    all_of_it(left_out, "table")?;
+    all_of_it((left_out, gone.len()), "table")?;
     match not_whole.into_inner() {
         0 => Ok(()),
         n => {
@@ -84,16 +83,26 @@ pub fn many_left_out(notes: &[String]) -> usize {
 
 const LEFT_OUT: &str = "left out: ";
 
-/// Ends in a failure where something was left out of a table or a list: what was written is sound, and
-/// whoever takes it for all of it would be misled.
+/// Ends in a failure where files were left out of a table or a list, or sessions are gone: what was written
+/// is sound, and whoever takes it for all of it would be misled.
 ///
 /// # Errors
 /// Something was.
-pub fn all_of_it(left_out: usize, of: &str) -> Result<(), Fail> {
-    let files = if left_out == 1 { "1 file was" } else { &format!("{left_out} files were") };
-    let error = format!("{files} left out of the {of}");
+pub fn all_of_it((left_out, gone): (usize, usize), of: &str) -> Result<(), Fail> {
+    let files = match left_out {
+        0 => None,
+        1 => Some(format!("1 file was left out of the {of}")),
+        n => Some(format!("{n} files were left out of the {of}")),
+    };
+    // Nobody left out what is gone.
+    let sessions = match gone {
+        0 => None,
+        1 => Some(format!("1 session is gone, and not in the {of}")),
+        n => Some(format!("{n} sessions are gone, and not in the {of}")),
+    };
+    let error: Vec<String> = files.into_iter().chain(sessions).collect();
     let hint = "the warnings say which and why; all else is in it";
-    if left_out == 0 { Ok(()) } else { Err(Fail::work(error, hint)) }
+    if error.is_empty() { Ok(()) } else { Err(Fail::work(error.join("; "), hint)) }
 }
 
 /// The text of one engine, and what the user must be told beside it.

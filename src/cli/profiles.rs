@@ -125,7 +125,7 @@ fn list(world: &mut World<'_>, workshop: &Workshop, asked: &str, json: bool) -> 
     } else {
         write!(world.out, "{}", shown(&profile_list::list_text(&rows)))?;
     }
-    all_of_it(listing.broken.len(), "list")
+    all_of_it((listing.broken.len(), 0), "list")
 }
 
 /// Says which command a word was that is written like one.

@@ -81,5 +81,5 @@ pub fn sessions(
             world.warn(&format!("{}: {missed}", listed.full_name()));
         }
     }
-    all_of_it(gone.len(), "list")
+    all_of_it((0, gone.len()), "list")
 }

@@ -8,7 +8,7 @@ use super::file_words::{cut_off, cut_short, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
 use super::shop_open::tell_what_is_open;
-use super::unread::gone_words;
+use super::unread::gone_in_short;
 use super::versions::of_the_open;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
@@ -25,6 +25,7 @@ use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
 use crate::store::sessions::is_harmless;
 use crate::store::sessions::{self, Glance};
+use crate::store::verify::{Gone, sessions_gone};
 use std::collections::BTreeMap;
 use std::fmt::Write;
 use std::path::Path;
@@ -62,6 +63,10 @@ pub struct Row {
     pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
     pub damaged: Option<String>,
+    /// The services that are gone, and may be of this engine.
+    pub gone: Vec<String>,
+    /// Whether one of them may be open.
+    pub gone_open: bool,
     /// What needs attention.
     pub attention: Attention,
 }
@@ -71,6 +76,8 @@ pub struct Row {
 pub enum Attention {
     /// The file of a service that was begun and not ended is damaged: more may be open than it says.
     Damaged,
+    /// The file of a service that may not have ended is gone: nobody can read what is open.
+    Gone,
     /// The last service was ended with something left open: a nut slack, a part out.
     LeftOpen,
     /// A service was begun and not ended.
@@ -96,6 +103,8 @@ impl Attention {
     pub fn words(self) -> &'static str {
         match self {
             Attention::Damaged => "DAMAGED SERVICE",
+            // Told with its name, beside all else.
+            Attention::Gone => "",
             Attention::LeftOpen => "LEFT OPEN",
             Attention::Open => "OPEN: go on",
             Attention::Unsigned => "CLOSED UNSIGNED",
@@ -112,7 +121,19 @@ impl Row {
     pub fn foremost(&self) -> Attention {
         let left_out =
             if self.left_out.is_empty() { Attention::Nothing } else { Attention::LeftOut };
-        self.attention.min(left_out)
+        let gone = if self.gone_open { Attention::Gone } else { Attention::Nothing };
+        self.attention.min(left_out).min(gone)
+    }
+
+    /// Says what stands beside the last service: services that are gone, valves that were left out of their band.
+    pub fn beside(&self) -> Vec<&str> {
+        self.gone.iter().chain(&self.left_out).map(String::as_str).collect()
+    }
+
+    /// Marks it as one of which these services are gone.
+    fn tell_gone(&mut self, gone: &[&Gone]) {
+        self.gone = gone.iter().map(|one| format!("GONE: {}", one.named())).collect();
+        self.gone_open = gone.iter().any(|one| one.may_be_open().is_some());
     }
 
     /// Returns what the row is searched by: name, serial number, profile, in small letters.
@@ -124,8 +145,9 @@ impl Row {
     /// Says what needs attention, with what was left open: "LEFT OPEN: NUT SLACK: 1 intake".
     pub fn attention_words(&self) -> String {
         let about = self.about_the_service();
-        let parts = self.left_out.iter().cloned().chain((!about.is_empty()).then_some(about));
-        parts.collect::<Vec<_>>().join("; ")
+        let mut parts = self.beside();
+        parts.extend((!about.is_empty()).then_some(about.as_str()));
+        parts.join("; ")
     }
 
     /// Says what the session that is open has open: all that is dangerous; else the first of what is still
@@ -150,6 +172,7 @@ impl Row {
                 return format!("{}; {words}", self.still_open());
             }
             Attention::Open
+            | Attention::Gone
             | Attention::Unsigned
             | Attention::Due
             | Attention::Never
@@ -191,7 +214,9 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let mut notes: Vec<String> = doubted_now(now, &known.things).into_iter().collect();
     notes.extend(listing.broken.iter().map(|broken| format!("left out: {broken}")));
     notes.extend(known.notes);
-    notes.extend(gone_words(workshop.folder(), &known.things));
+    let gone = sessions_gone(workshop.folder(), &known.things).unwrap_or_default();
+    notes.extend(gone_in_short(&gone));
+    let whose = Gone::by_engine(&gone, &listing.engines);
     notes.extend(lost_words(&known.things, &listing));
     let (dealt, of_none) = sessions::by_engine(&known.things, &listing.engines);
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
@@ -238,6 +263,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         };
         let mut row = Row { left_out, ..row(engine, &its, &mut intervals, next, now) };
         tell_what_is_open(workshop, &known.things, &its, &mut row);
+        row.tell_gone(whose.get(done).map_or(&[], Vec::as_slice));
         rows.push(row);
     }
     nexts.save(workshop.folder());
@@ -412,6 +438,8 @@ fn row(
         left_open: Vec::new(),
         all_open: Vec::new(),
         left_out: Vec::new(),
+        gone: Vec::new(),
+        gone_open: false,
         damaged: None,
         attention,
         engine,

@@ -94,6 +94,11 @@ pub fn gone_words(folder: &Folder, known: &[Glance]) -> Vec<String> {
     gone.iter().map(said).collect()
 }
 
+/// Says the same for the list of engines, a line or two each.
+pub(super) fn gone_in_short(gone: &[Gone]) -> Vec<String> {
+    gone.iter().map(|gone| plain(&format!("{GONE}{}", gone.in_short()))).collect()
+}
+
 /// Says of a session that is asked for that it was here and is gone; `None` where none is called so.
 pub fn is_gone(folder: &Folder, known: &[Glance], asked: &str) -> Option<Fail> {
     let gone = sessions_gone(folder, known).unwrap_or_default();

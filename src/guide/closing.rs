@@ -31,6 +31,10 @@ pub(super) fn step(session: &Session, due: &Due, beside: &Beside, given: &[Strin
             shortage(session, (bank, item), (*out, *counted), given)
         }
         Due::Check(line) => check(session, line, given),
+        Due::Look(seq, text) => super::look::asked(session, (*seq, text), given),
+        Due::BeforeRunning(seq, text) if is_to_look_for(text) => {
+            super::look::asked(session, (*seq, text), given)
+        }
         Due::BeforeRunning(seq, text) => before_running((session, beside), *seq, text, given),
         Due::PromisedTest { cylinder, plugs_out, .. } => {
             super::leak::promised(session, *cylinder, *plugs_out, given)
@@ -355,18 +359,10 @@ fn before_running(
         (3, "not done, or not looked at: it stays open"),
     ]));
     kinds.ask = "Left by another service: what is seen of it?".into();
-    if is_to_look_for(text) {
-        kinds = kinds.also_large("LOOK FIRST").line(
-            "Nothing turns until it is looked at. A nut that is slack then: answer, and * has it.",
-        );
-    }
     pick(kinds, given, |digit, rest| {
         let said = match digit {
             Some(1) => "done",
             Some(2) => "never so",
-            _ if is_to_look_for(text) => {
-                return Step::Refused("it stays open: nothing turns until it is looked at".into());
-            }
             _ => return Step::Refused("it stays open, and the run waits for it".into()),
         };
         let how = prompt(RUN, plain(&remark_in_short(text)), "How was it seen, and by whom?")

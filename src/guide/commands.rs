@@ -207,7 +207,7 @@ pub(super) fn is_offered(session: &Session, command: Command) -> bool {
         Command::AgainstPlan => {
             status::in_rounds(state) && !state.apart() && !state.crank_unproven()
         }
-        Command::PartOut => status::in_rounds(state),
+        Command::PartOut => status::in_rounds(state) || matches!(state.due(), Due::Look(..)),
         Command::PartIn => !state.parts_out.is_empty(),
         Command::Rest => {
             status::in_rounds(state)

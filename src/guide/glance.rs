@@ -73,6 +73,9 @@ pub fn undo(session: &Session) -> Option<String> {
     if !super::taking_back::may_take_back(session) {
         return None;
     }
+    if session.leaked_last().is_some() {
+        return Some(super::taking_back::LEAKED.into());
+    }
     let untold = Untold::of(session).valve(kept.seq);
     Some(match (&kept.entry, untold) {
         (Entry::Reading(reading), None) => {

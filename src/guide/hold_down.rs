@@ -13,6 +13,8 @@ use crate::domain::session::{
 use crate::domain::units::{LengthUnit, Torque, TorqueUnit};
 use crate::domain::valve::Cylinder;
 
+/// What is done where no wrench is at hand, and nothing else may be answered.
+const NO_WRENCH: &str = "No wrench here? Leave the program: it stays open and is asked again.";
 /// What is typed where no wrench was on it.
 const NOT_MEASURED: &str = "0";
 
@@ -31,6 +33,7 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
         format!("Cylinder {cylinder}: no cover goes on before its hold-down torque is known")
     };
     let gauged = state.gauged_at_no_torque(cylinder);
+    let still = may_wait || state.nuts_not_tight(cylinder);
     let again = gauged.then(|| {
         format!("Both valves of {cylinder} are gauged again after it where a nut moves under the wrench.")
     });
@@ -53,11 +56,8 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
         .line("The manual gives the figure. Type what was found; its unit is asked next.")
         .line("Nuts of two sizes: 22+35. Or with the unit: 22 N·m, 35 N·m.")
         .lines(again)
-        .line(if may_wait || state.nuts_not_tight(cylinder) {
-            "Before it the crank is not turned."
-        } else {
-            "No wrench here? Leave the program: it stays open and is asked again."
-        })
+        .lines(still.then(|| "Before it the crank is not turned.".into()))
+        .lines((!may_wait).then(|| NO_WRENCH.into()))
         .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, rest| {
         if typed == NOT_MEASURED && may_wait {

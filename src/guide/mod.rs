@@ -26,6 +26,7 @@ mod leak;
 mod left_so;
 mod lifters;
 pub mod limits;
+mod look;
 pub mod named;
 pub mod not_now;
 mod not_safe;

@@ -33,6 +33,7 @@ pub(super) fn due(due: &Due) -> bool {
         | Due::Temperature
         | Due::OutsideTemperature
         | Due::TurnThrough(_)
+        | Due::Look(..)
         | Due::Dry(..)
         | Due::PartOut(..)
         | Due::CamsOut(..)

@@ -87,7 +87,11 @@ pub fn for_paper(line: &str) -> String {
 /// Says where in the job the session is, and nothing beside it.
 pub fn in_the_job(session: &Session) -> String {
     let state = &session.state;
-    match state.due().stage() {
+    let due = state.due();
+    if matches!(due, Due::Look(..)) {
+        return "before the crank turns".into();
+    }
+    match due.stage() {
         Stage::Closed => "closed".into(),
         Stage::Away => "called away".into(),
         Stage::Prepare => "prepare".into(),

@@ -27,7 +27,7 @@ pub(super) fn step(
     Some(match due {
         Due::NewDay => new_day(session, beside, given),
         Due::Who => who(session, beside, given),
-        Due::OwedRun(seq) => super::owed_run::asked(session, *seq, given),
+        Due::OwedRun(seq) => super::owed_run::asked(session, beside, *seq, given),
         Due::SourceName(known) => source(known.as_ref(), beside, given),
         Due::PageFigure(kind, figure) => page::figure(session, *kind, *figure, given),
         Due::PageDiffers(differences) => page::differs(session, differences, given),

@@ -29,7 +29,8 @@ use crate::domain::valve::{Cylinder, Kind, Valve};
 
 /// Tells whether the mechanic stands at the engine with its covers off, in one of the rounds.
 pub fn in_rounds(state: &State) -> bool {
-    let at_a_stop = state.due().stage() == Stage::AtAStop;
+    let due = state.due();
+    let at_a_stop = due.stage() == Stage::AtAStop && !matches!(due, Due::Look(..));
     (at_a_stop && state.round().is_some()) || changing_parts(state)
 }
 
@@ -294,6 +295,9 @@ pub fn kept_words(
     let test = entries.iter().find(|entry| matches!(entry, Entry::LeakTest(_)));
     let Some(last) = test.or(entries.last()) else { return String::new() };
     if let Some(words) = super::not_safe::words(last) {
+        return words;
+    }
+    if let Some(words) = super::taking_back::of_a_leak(entries) {
         return words;
     }
     let several = super::taking_back::of_another(&session.state, entries);

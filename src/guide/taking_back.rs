@@ -10,7 +10,7 @@ use super::which_valve::one_of;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Change, Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
 use crate::domain::session::{
-    Input, PRESSED_BY_MISTAKE, Refusal, Session, State, WRONG_PLACE, WRONG_VALVE_NAMED,
+    AT_ONCE, Input, PRESSED_BY_MISTAKE, Refusal, Session, State, WRONG_PLACE, WRONG_VALVE_NAMED,
 };
 use crate::domain::valve::Valve;
 
@@ -200,6 +200,19 @@ pub(super) fn of_a_place(entries: &[Entry]) -> Option<String> {
     (gone > 1)
         .then(|| format!("all {gone} readings gauged there, or on from there, are taken back"))
 }
+
+/// Says that more than one entry was taken back by one key: the whole answer that the run leaked.
+pub(super) fn of_a_leak(entries: &[Entry]) -> Option<String> {
+    let at_once = |entry: &Entry| {
+        matches!(entry, Entry::Correct(correct)
+            if correct.change == Change::Void && correct.why == AT_ONCE)
+    };
+    let both = entries.len() > 1 && entries.iter().all(at_once);
+    both.then(|| format!("taken back: {LEAKED}"))
+}
+
+/// The answer that the run of a service before leaked, as it is taken back.
+pub(super) const LEAKED: &str = "that it was run, and that it leaked";
 
 /// Returns the valve whose nut counts as slack by this entry.
 fn slack_by(entry: &Entry) -> Option<Valve> {

@@ -3,9 +3,12 @@
 
 use super::help::{SET_AGAIN, Topic, of_command, of_due};
 use super::outlasts;
+use super::named::valve_name;
 use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::{Entry, Sign};
-use crate::domain::session::{Input, Refusal, Session};
+use crate::domain::session::{Due, Input, Refusal, Session, State};
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Verdict;
 use std::sync::Arc;
 
 /// A task under way, with the answers given so far.
@@ -167,7 +170,32 @@ impl Talk {
 
 /// Says why something is refused, each valve by its whole name.
 pub fn refused_words(session: &Session, refusal: &Refusal) -> String {
+    if let Refusal::StaysInScope(valve) = refusal {
+        return stays_words(&session.state, *valve);
+    }
     refusal.words_with(&|valve| session.state.name_of(valve))
+}
+
+/// Says why the cylinder of a valve stays in the scope, and what to do.
+fn stays_words(state: &State, valve: Valve) -> String {
+    let (name, cylinder) = (valve_name(state, valve), valve.cylinder);
+    let why = match state.verdict_now(valve) {
+        _ if state.nut_slack(valve) && state.left_slack(valve) => {
+            format!("the nut of {name} was left slack by an earlier service")
+        }
+        _ if state.nut_slack(valve) => format!("the nut of {name} is slack"),
+        _ if state.left_open_before(valve) => {
+            format!("{name} was left open by an earlier service")
+        }
+        _ if state.touched.contains(&valve) => format!("{name} was set or opened in this service"),
+        Some(verdict) if verdict != Verdict::InLimits => format!("{name} is outside its limits"),
+        Some(_) | None => format!("{name} was opened in this service"),
+    };
+    let then = match state.due() {
+        Due::Scope => format!("cylinder {cylinder} has to be among those of today"),
+        _ => format!("cylinder {cylinder} stays in the scope; gauge it, or close unsigned"),
+    };
+    format!("{why}: {then}")
 }
 
 /// Says of what is not asked now what is asked instead, and which keys answer that.

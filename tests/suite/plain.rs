@@ -221,6 +221,7 @@ impl Mechanic {
                 return Some(whole.map_or_else(String::new, |whole| format!("{:.1}", whole - 2.0)));
             }
             _ if title == "Sign and close" => "1",
+            _ if question.offers("1", "") && place.starts_with("before the crank turns") => "1",
             _ if question.offers("1", "")
                 && (place == "close up" || place == "run and leak check") =>
             {

@@ -25,6 +25,7 @@ mod large_words;
 mod left_so;
 mod lifters;
 mod lobes;
+mod look;
 mod looked_again;
 mod low_leak;
 pub mod mechanic;

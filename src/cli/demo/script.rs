@@ -100,6 +100,7 @@ fn at_valve(session: &Session, earlier: &Earlier, due: Due, truth: &mut Truth) -
         Due::NoFigure(valves) => valves.first().map_or(Input::Lost, |&valve| Input::Unskip(valve)),
         Due::CountIn { out, .. } => Input::CountIn(out),
         Due::Shortage { .. } => Input::ShortageFound,
+        Due::Look(..) => Input::Looked("looked: on the engine".into(), Vec::new()),
         Due::BeforeRunning(seq, _) => Input::SettleRemark { seq, text: "put right".into() },
         Due::RunFault(..) => Input::RunAgain { covers: false },
         _ => {

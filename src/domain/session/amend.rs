@@ -156,6 +156,10 @@ impl Session {
         if self.found_wrong_last() {
             return Err(Refusal::CannotTakeBack(OF_PLACE));
         }
+        // What is open goes last: what is cut off behind the first leaves it open, and the run owed.
+        if let Some(whole) = self.leaked_last() {
+            return Ok(whole.into_iter().map(|of| voided(of, AT_ONCE)).collect());
+        }
         let kept = self.last_entry().ok_or(Refusal::NothingToTakeBack)?;
         if self.lost_as_found_wrong(kept) {
             return Err(Refusal::CannotTakeBack(OF_PLACE));

@@ -2,7 +2,7 @@
 //! a nut does not tighten, and a part does not go in, because a file was closed.
 
 use super::counts::{COVER, OutCount};
-use super::due::{Due, LOOSE_THINGS};
+use super::due::LOOSE_THINGS;
 use super::leak::promise_in_short;
 use super::open::OpenItem;
 use super::parts::OutPart;
@@ -13,17 +13,9 @@ use crate::domain::valve::Valve;
 /// How a remark begins that was handed on by another session, or another version of this one.
 pub const HANDED_ON: &str = "left open by ";
 
-/// What is to be looked for where nobody can read what is open.
-pub const LOOK_FOR: &str = "look for slack nuts, parts out and loose pieces";
-
 /// Tells whether a remark was handed on.
 pub fn is_handed_on(remark: &str) -> bool {
     remark.starts_with(HANDED_ON)
-}
-
-/// Tells whether a remark hands on that nobody can read what was left open.
-pub fn is_to_look_for(remark: &str) -> bool {
-    is_handed_on(remark) && remark.ends_with(LOOK_FOR)
 }
 
 /// What a remark that was handed on tells.
@@ -105,19 +97,6 @@ impl State {
         };
         let (item, out, counted_in) = (line.item.clone(), line.out, line.counted_in);
         LeftItem::Pieces { bank, item, out, counted_in, whole }
-    }
-
-    /// Where nobody can read what was left open, the engine is looked at with its covers off, before the crank
-    /// turns.
-    pub(super) fn looked_before_a_turn(&self, due: Due) -> Due {
-        if !matches!(due, Due::Turn { .. } | Due::Rock { .. } | Due::TurnThrough(_)) {
-            return due;
-        }
-        let open = self.open_items().into_iter().find_map(|item| {
-            let OpenItem::BeforeRunning { seq, text } = item else { return None };
-            is_to_look_for(&text).then_some((seq, text))
-        });
-        open.map_or(due, |(seq, text)| Due::BeforeRunning(seq, text))
     }
 
     /// Tells whether this engine, as its profile has it now, can have a thing open.

@@ -84,7 +84,9 @@ impl Session {
             | Input::Threads(_) => self.state.decide_gauge(input),
             Input::HoldDown(..) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
             Input::OwedRun(_) | Input::CauseFound(_) | Input::NutsNotTight => self.told(input),
-            Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
+            Input::OpenSet(_) | Input::NutFoundSlack(_) | Input::Looked(..) => {
+                self.state.decide_gauge(input)
+            }
             Input::LeakTest { .. } | Input::TurnedRoundTo(_) => self.told(input),
             Input::AsFoundLost { .. }
             | Input::SkipValve { .. }

@@ -131,6 +131,8 @@ pub enum Due {
     },
     /// A check of closing up.
     Check(Line),
+    /// Nobody can read what is open: the engine is looked at before anything turns.
+    Look(u64, String),
     /// A remark marked "before running".
     BeforeRunning(u64, String),
     /// The leak test of this cylinder was promised for before the run.
@@ -198,7 +200,8 @@ impl Due {
             Due::CountOut(..) => Stage::Prepare,
             Due::Caution(..) => Stage::MakeSafe,
             Due::Temperature | Due::OutsideTemperature => Stage::Temperature,
-            Due::Dry(..)
+            Due::Look(..)
+            | Due::Dry(..)
             | Due::ChangeRod(..)
             | Due::Turn { .. }
             | Due::Rock { .. }
@@ -270,12 +273,10 @@ impl State {
         let due = self
             .due_in_prepare()
             .or_else(|| {
-                self.due_in_rounds()
-                    .map(|due| self.still_before_a_turn(due))
-                    .map(|due| self.looked_before_a_turn(due))
+                self.due_in_rounds().map(|due| self.still_before_a_turn(due))
             })
             .unwrap_or_else(|| self.due_in_closing());
-        self.found_before_a_turn(due)
+        self.found_before_a_turn(self.looked_before_a_turn(due))
     }
 
     fn due_in_prepare(&self) -> Option<Due> {

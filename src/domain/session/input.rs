@@ -120,6 +120,8 @@ pub enum Input {
     OpenSet(Valve),
     /// The nut of this valve is slack after all.
     NutFoundSlack(Valve),
+    /// The engine was looked at, as these words say; the nuts of these valves were found slack at it.
+    Looked(String, Vec<Valve>),
     /// Types tries, the last one last: `7 8 6`, or `3x 6`.
     Tried {
         /// As typed.

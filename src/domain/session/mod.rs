@@ -23,6 +23,7 @@ mod hold_down;
 pub mod input;
 mod leak;
 mod left;
+mod look;
 mod nuts;
 pub mod open;
 mod owed_run;
@@ -40,9 +41,7 @@ mod turning;
 mod undone;
 
 pub use amend::{AT_ONCE, WRONG_PLACE, crossed};
-pub use carried::{
-    HANDED_ON, LOOK_FOR, hand_on, handed_on, is_handed_on, is_to_look_for, remark_in_short,
-};
+pub use carried::{HANDED_ON, hand_on, handed_on, is_handed_on, remark_in_short};
 pub use closing::RUN_HANDED_OVER;
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;
@@ -55,6 +54,7 @@ pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
 pub use left::ThreadsLeft;
+pub use look::{LOOK_FOR, is_to_look_for};
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use owed_run::{OwedRun, owed_run_of};

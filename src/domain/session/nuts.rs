@@ -289,12 +289,13 @@ impl State {
         late && self.has_screws() && self.round().is_none()
     }
 
-    /// Tells whether a nut may be seen to be slack: at the engine, or where a break or another day is
-    /// answered for and covers may be off.
+    /// Tells whether a nut may be seen to be slack: at the engine, where it is looked at, or where a break or
+    /// another day is answered for and covers may be off.
     pub fn may_be_found_slack(&self, due: &Due) -> bool {
         let covers_off = self.begin.rounds.is_some() || self.out.iter().any(|line| line.out > 0);
         let back = matches!(due.stage(), Stage::Prepare | Stage::MakeSafe | Stage::Temperature);
-        let at_a_stop = due.stage() == Stage::AtAStop && self.round().is_some();
+        let looks = matches!(due, Due::Look(..));
+        let at_a_stop = looks || due.stage() == Stage::AtAStop && self.round().is_some();
         self.has_screws() && (at_a_stop || back && covers_off || self.may_reopen(due))
     }
 

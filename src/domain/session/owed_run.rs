@@ -7,12 +7,17 @@ use super::due::Due;
 use super::open::OpenItem;
 use super::refusal::Refusal;
 use super::state::State;
-use crate::domain::entry::{Entry, Remark, Skip, Skipped};
+use super::{Kept, Session};
+use crate::domain::entry::{Entry, Hours, Remark, Skip, Skipped};
 
 /// How the id begins under which it is kept that it was not run yet; the seq of the remark follows.
 const OWED: &str = "owed-run ";
 /// What is kept as the reason then.
 const NOT_RUN_YET: &str = "not run yet: the run of this service answers for it";
+/// How the remark begins that it leaked; where, follows.
+const LEAKED_AT: &str = "leaked at its run: ";
+/// What settles the remark by which the run was owed then.
+const IT_LEAKED: &str = "run since: it leaked";
 
 /// What became of a run that was handed over.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,6 +28,8 @@ pub enum OwedRun {
     Leaked(String),
     /// It was not run yet.
     NotYet,
+    /// The counter went up by so much since, but nobody leak-checked it.
+    NotChecked(Hours),
 }
 
 impl State {
@@ -63,14 +70,22 @@ impl State {
         Ok(match became {
             OwedRun::Dry => vec![settled("run and leak-checked since: dry")],
             OwedRun::Leaked(place) => {
-                let leak = format!("leaked at its run: {}", text(place, "where it leaked")?);
+                let leak = format!("{LEAKED_AT}{}", text(place, "where it leaked")?);
                 let open = Remark { text: leak, before_running: true, ..Remark::default() };
                 // What is open first: what is cut off behind it is asked again.
-                vec![Entry::Remark(open), settled("run since: it leaked")]
+                vec![Entry::Remark(open), settled(IT_LEAKED)]
             }
             OwedRun::NotYet => {
                 let what = Skipped::Check(format!("{OWED}{seq}"));
                 vec![Entry::Skip(Skip::of(what, NOT_RUN_YET))]
+            }
+            OwedRun::NotChecked(more) => {
+                let what = Skipped::Check(format!("{OWED}{seq}"));
+                let why = format!(
+                    "run since by the counter, {more} h more, and not leak-checked: the run of this \
+                     service answers for it"
+                );
+                vec![Entry::Skip(Skip::of(what, why))]
             }
         })
     }
@@ -82,6 +97,22 @@ impl State {
         self.undone.not_run_yet.insert(seq);
         self.settled.insert(seq);
         true
+    }
+}
+
+impl Session {
+    /// Returns the entries of the last answer where it said that the run of a service before leaked: what
+    /// settled that it is owed, and what is open since. They are taken back together.
+    pub fn leaked_last(&self) -> Option<[u64; 2]> {
+        let last = self.last_entry()?;
+        let Entry::Remark(settled) = &last.entry else { return None };
+        let is_open = |kept: &&Kept| {
+            matches!(&kept.entry, Entry::Remark(open)
+                if open.before_running && open.settles.is_none() && open.text.starts_with(LEAKED_AT))
+        };
+        let before = self.kept.iter().rev().find(|kept| kept.seq < last.seq).filter(is_open)?;
+        let both = settled.settles.is_some() && settled.text == IT_LEAKED;
+        (both && !self.is_void(before.seq)).then_some([last.seq, before.seq])
     }
 }
 

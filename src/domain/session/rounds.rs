@@ -375,7 +375,7 @@ impl State {
         let due = self.due();
         let round = self.round();
         // Where the crank stands, too: what was locked here is gauged here once more after a turn.
-        let turns = matches!(due, Due::Turn { .. } | Due::Rock { .. });
+        let turns = matches!(due, Due::Turn { .. } | Due::Rock { .. } | Due::Look(..));
         let at_work = due.stage() == Stage::AtAStop && !turns;
         let here = if let Crank::At { stop, .. } = self.crank { Some(stop) } else { None };
         let here = here.filter(|_| at_work);

@@ -1,6 +1,7 @@
 //! What this service answers for: the cylinders in its scope, and the valves that were opened outside it.
 
 use super::state::State;
+use crate::domain::entry::LeftItem;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
 
@@ -24,6 +25,20 @@ impl State {
     pub(super) fn stays_in_scope(&self, valve: Valve) -> bool {
         self.was_changed(valve)
             || self.verdict_now(valve).is_some_and(|verdict| verdict != Verdict::InLimits)
+    }
+
+    /// Tells whether another service, or version, left something of a valve open.
+    pub fn left_open_before(&self, valve: Valve) -> bool {
+        let is_its = |item: &LeftItem| match item {
+            LeftItem::NutSlack(of) | LeftItem::Unloaded(of) => *of == valve,
+            LeftItem::GaugeAfter { valve: of, .. } => *of == valve,
+            LeftItem::PartOut { valve: of, .. } => *of == Some(valve),
+            LeftItem::HoldDown(cylinder) | LeftItem::NutsNotTight(cylinder) => {
+                *cylinder == valve.cylinder
+            }
+            LeftItem::StopFelt { .. } | LeftItem::TurnsOwed | LeftItem::Pieces { .. } => false,
+        };
+        self.begin.left_open.iter().any(|left| is_its(&left.item))
     }
 
     /// Tells whether a cylinder can be left out of the scope still: it is in it, and nothing keeps it there.

@@ -161,7 +161,8 @@ impl State {
     /// It turns nothing: what was felt does not bar it.
     fn lost(&self, due: &Due) -> Decided {
         match self.may_see(0, due) {
-            Err(Refusal::OpenItem(_)) if due.stage() == Stage::AtAStop => {}
+            Err(Refusal::OpenItem(_))
+                if due.stage() == Stage::AtAStop && !matches!(due, Due::Look(..)) => {}
             Err(Refusal::OpenItem(_)) => return Err(Refusal::NotNow),
             told => told?,
         }
@@ -175,7 +176,7 @@ impl State {
         if cylinder != 0 && !self.facts().firing_order.contains(&cylinder) {
             return Err(Refusal::NoCylinder(cylinder));
         }
-        let at_work = due.stage() == Stage::AtAStop;
+        let at_work = due.stage() == Stage::AtAStop && !matches!(due, Due::Look(..));
         if at_work { Ok(()) } else { Err(Refusal::NotNow) }
     }
 

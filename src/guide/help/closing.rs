@@ -13,6 +13,7 @@ pub(super) static TOPICS: &[&Topic] = &[
     &COUNT_IN,
     &SHORTAGE,
     &CLOSE_UP,
+    &LOOK,
     &BEFORE_RUN,
     &PROMISED_TEST,
     &RUN_SAFE,
@@ -133,6 +134,22 @@ pub(super) static CLOSE_UP: Topic = Topic {
         Say(Rockers, "A cover that touches a rocker: look for bright marks inside it."),
         Say(All, "Tools and rags. Count them, not \"I think so\"."),
     ],
+};
+
+pub(super) static LOOK: Topic = Topic {
+    name: "look",
+    title: "The look before the crank turns",
+    words: &["look first", "file is gone", "cannot be read"],
+    what: &[Say(
+        All,
+        "Nobody can read what an earlier service left open here. A nut may be slack, a part out, a piece loose: nothing turns before somebody has looked.",
+    )],
+    hands: &[
+        Say(All, "Covers off: look at each valve, the tray, and all round. Then say how it was seen, and by whom."),
+        Say(Screw, "Try each nut with the spanner, the crank as it stands. A slack one is named here, or by *."),
+    ],
+    drawings: &[],
+    wrong: &[Say(All, "Turning it to see better.")],
 };
 
 pub(super) static BEFORE_RUN: Topic = Topic {

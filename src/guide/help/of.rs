@@ -54,6 +54,7 @@ pub fn of_due(due: &Due) -> &'static Topic {
         Due::CountIn { .. } => &c::COUNT_IN,
         Due::Shortage { .. } => &c::SHORTAGE,
         Due::Check(_) => &c::CLOSE_UP,
+        Due::Look(..) => &c::LOOK,
         Due::BeforeRunning(..) => &c::BEFORE_RUN,
         Due::PromisedTest { .. } => &c::PROMISED_TEST,
         Due::RunCaution(_) => &c::RUN_SAFE,

@@ -85,23 +85,28 @@ impl Page<'_> {
     fn extent(&self) -> String {
         let valves = self.state.valves();
         let facts = self.state.facts();
+        let one_only = self.state.begin.scope.as_ref().is_some_and(|scope| scope.len() == 1);
         let scope = match &self.state.begin.scope {
             Some(scope) if !scope.is_empty() => {
                 let why = self.state.begin.scope_why.as_ref();
                 let why = why.map_or(String::new(), |why| format!(", because: {why}"));
                 let mut scope = scope.clone();
                 scope.sort_unstable();
-                format!("cylinders {} only{why}", listed(scope))
+                let word = if scope.len() == 1 { "cylinder" } else { "cylinders" };
+                format!("{word} {} only{why}", listed(scope))
             }
             Some(_) | None => format!("all {}", counted(facts.cylinders(), "cylinder")),
         };
         let outside: Vec<Valve> =
             valves.iter().copied().filter(|valve| !self.state.in_scope(valve.cylinder)).collect();
-        let scope = if outside.is_empty() {
-            scope
-        } else {
-            format!("{scope}, and outside of that, opened in it, {}", self.named(outside))
-        };
+        let (before, here): (Vec<Valve>, Vec<Valve>) =
+            outside.into_iter().partition(|valve| self.state.left_open_before(*valve));
+        let beside = [(before, "left open by an earlier service"), (here, "opened in this service")];
+        let beside = beside.into_iter().filter(|(valves, _)| !valves.is_empty());
+        let them = if one_only { "it" } else { "them" };
+        let scope = beside.fold(scope, |scope, (valves, how)| {
+            format!("{scope}, and beside {them} {}, {how}", self.named(valves))
+        });
         let hot = if facts.gauge_when.hot { "hot" } else { "cold" };
         let gauged = valves.iter().filter(|&&valve| self.state.current(valve).is_some()).count();
         let (touched, worked_on) = self.touched();

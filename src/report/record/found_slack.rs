@@ -74,6 +74,7 @@ fn part(before: &Session) -> Option<String> {
         .iter()
         .any(|kept| matches!(&kept.entry, Entry::Run(run) if run.id == RUN_AGAIN));
     Some(match (&due, due.stage()) {
+        (Due::Look(..), _) => "at the look, before the crank turned".into(),
         (_, Stage::AtAStop) => {
             let place = in_the_job(before);
             let round = place.split(" · ").next().unwrap_or_default();

@@ -67,6 +67,25 @@ impl Gone {
         word.chars().count() >= SHORTEST && (begins(id) || name.as_deref().is_some_and(begins))
     }
 
+    /// Says in a line that it is gone, and what tells the rest: for a list, where it is one of many.
+    pub fn in_short(&self) -> String {
+        let name = self.named();
+        let engine = match self {
+            Gone::Session { engine: Some(engine), .. } => format!(" ({})", plain(engine)),
+            Gone::Session { .. } | Gone::Engine { .. } => String::new(),
+        };
+        format!("{name}{engine}: its file is gone; cowlside verify --all says what to do")
+    }
+
+    /// Names it: "session 20260314-101530z-k3f9q2".
+    pub fn named(&self) -> String {
+        match self {
+            Gone::Session { name: Some(name), .. } => format!("session {}", plain(name)),
+            Gone::Session { id, .. } => format!("a session with the id {id}"),
+            Gone::Engine { name, .. } => format!("engine {}", plain(name)),
+        }
+    }
+
     /// Tells whether it may be a session of this engine, beside all that are here: of which it was may not
     /// have been noted, or only by a name that the engine has no longer.
     pub fn may_be_of(&self, its: &Engine, all: &[Engine]) -> bool {
@@ -84,6 +103,30 @@ impl Gone {
         }
     }
 
+    /// Deals what is gone to the engines that it may be of, as [`Gone::may_be_of`] tells of one.
+    pub fn by_engine<'a>(gone: &'a [Gone], engines: &[Engine]) -> Vec<Vec<&'a Gone>> {
+        let mut dealt: Vec<Vec<&Gone>> = vec![Vec::new(); engines.len()];
+        if gone.is_empty() {
+            return dealt;
+        }
+        let places = || 0..engines.len();
+        let ids: BTreeMap<&str, usize> =
+            engines.iter().map(|one| one.id.as_str()).zip(places()).collect();
+        let mut names: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (engine, place) in engines.iter().zip(places()) {
+            names.entry(engine.name.to_lowercase()).or_default().push(place);
+        }
+        for one in gone {
+            let Gone::Session { engine_id, engine, .. } = one else { continue };
+            let by_id = engine_id.as_ref().and_then(|id| ids.get(id.as_str())).map(|at| vec![*at]);
+            let called = || names.get(&engine.as_ref()?.to_lowercase()).cloned();
+            for place in by_id.or_else(called).unwrap_or_else(|| places().collect()) {
+                dealt.get_mut(place).into_iter().for_each(|its| its.push(one));
+            }
+        }
+        dealt
+    }
+
     /// Returns what a session is called that may not have ended when it was last seen here; `None` of any
     /// other.
     pub fn may_be_open(&self) -> Option<&str> {
@@ -97,11 +140,8 @@ impl Gone {
 impl fmt::Display for Gone {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Gone::Session { id, name, engine, entries, elsewhere, memo, .. } => {
-                match name {
-                    Some(name) => write!(f, "session {}", plain(name))?,
-                    None => write!(f, "a session with the id {id}")?,
-                }
+            Gone::Session { engine, entries, elsewhere, memo, .. } => {
+                f.write_str(&self.named())?;
                 if let Some(engine) = engine {
                     write!(f, " ({})", plain(engine))?;
                 }
@@ -126,9 +166,9 @@ impl fmt::Display for Gone {
                 };
                 write!(
                     f,
-                    "engine {}: its file is gone, and {many} it here; to bring it back: cowlside restore \
+                    "{}: its file is gone, and {many} it here; to bring it back: cowlside restore \
                      BACKUP; else {}, and {they} found again",
-                    plain(name),
+                    self.named(),
                     command("engine add", (name, ""), &option("--of", session))
                 )
             }

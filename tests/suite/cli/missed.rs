@@ -65,8 +65,7 @@ fn a_session_that_is_gone_is_told_by_all_that_list_open_tag_or_export() {
     let name = path.file_stem().unwrap().to_string_lossy().into_owned();
     fs::remove_file(&path).unwrap();
     let gone = format!("GONE: session {name} (Trainer): its file is gone; it had ");
-    let runs: [(&[&str], i32); 4] =
-        [(&["engines"], 1), (SESSION, 0), (&["tag", "Trainer"], 1), (&["export"], 1)];
+    let runs: [(&[&str], i32); 3] = [(SESSION, 0), (&["tag", "Trainer"], 1), (&["export"], 1)];
     for (words, code) in runs {
         let shown = place.run(words);
         let told = in_a_line(&shown);
@@ -74,12 +73,47 @@ fn a_session_that_is_gone_is_told_by_all_that_list_open_tag_or_export() {
         assert!(told.contains("cowlside restore BACKUP, or cowlside take COPY"), "{shown}");
         assert!(!told.contains("no session of Trainer is open"), "{shown}");
     }
-    assert!(place.run(&["export"]).err.contains("1 file was left out of the table"));
+    let ends = "error: 1 session is gone, and not in the table";
+    assert!(place.run(&["export"]).err.contains(ends));
     // Of another engine's nothing is said beside this one.
     place.run(&["engine", "add", "Other", "--profile", "flat-four", "--hours", "1"]).done();
     let other = place.run(&["session", "Other", "--plain"]);
     assert!(!in_a_line(&other).contains("GONE"), "{other}");
     assert!(place.run(&["engines"]).err.contains("GONE"));
+}
+
+#[test]
+fn the_list_of_engines_marks_the_one_of_which_a_session_is_gone_and_says_so_in_a_line() {
+    let place = with_services();
+    place.run(&["engine", "add", "Other", "--profile", "flat-four", "--hours", "1"]).done();
+    let path = place.journals()[2].clone();
+    let name = path.file_stem().unwrap().to_string_lossy().into_owned();
+    fs::remove_file(&path).unwrap();
+    let shown = place.run(&["engines"]);
+    let warned: Vec<&str> = shown.err.lines().filter(|line| line.contains("GONE")).collect();
+    let told = format!(
+        "warning: GONE: session {name} (Trainer): its file is gone; cowlside verify --all says what to do"
+    );
+    assert_eq!(warned, [told]);
+    assert!(!shown.err.contains("cache"), "{shown}");
+    assert!(shown.code == 1 && !shown.err.contains("left out"), "{shown}");
+    assert!(shown.err.contains("error: 1 session is gone, and not in the list"), "{shown}");
+    let row = |engine: &str| shown.out.lines().find(|line| line.starts_with(engine)).unwrap();
+    assert!(row("Trainer").contains(&format!("GONE: session {name}")), "{shown}");
+    assert!(!row("Other").contains("GONE"), "{shown}");
+    assert!(shown.out.starts_with("Trainer"), "it stands first: {shown}");
+    let json = place.run(&["engines", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json.out).unwrap();
+    let trainer = &json["engines"][0];
+    assert_eq!(trainer["attention"], "open");
+    assert_eq!(trainer["left_open"][0], format!("GONE: session {name}"));
+    // One that had ended opens nothing.
+    let place = with_services();
+    fs::remove_file(&place.journals()[0]).unwrap();
+    let shown = place.run(&["engines"]);
+    assert!(shown.out.contains("GONE: session "), "{shown}");
+    let json = place.run(&["engines", "--json"]);
+    assert!(!json.out.contains("GONE"), "{json}");
 }
 
 #[test]

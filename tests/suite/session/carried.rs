@@ -6,7 +6,7 @@ use super::harness::{Service, why};
 use super::mechanic::part;
 use cowlside::domain::entry::{Begin, LeftItem, LeftOpen, PartKind, Rounds, Step};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
-use cowlside::guide::{Answered, Beside, Command, Talk, commands, status};
+use cowlside::guide::{Answered, Beside, Command, Talk, commands, refused_words, status};
 
 /// The flat four with the nut of 1 exhaust slack, closed unsigned: what it leaves open.
 fn slack() -> Vec<LeftOpen> {
@@ -43,6 +43,9 @@ fn a_nut_left_slack_keeps_its_cylinder_in_the_scope_and_is_due_in_every_way_of_w
         let scoped = Begin { rounds, scope: Some(vec![2]), ..Begin::default() };
         let refusal = service.refused(Input::Begin(Box::new(scoped)));
         assert_eq!(refusal, Refusal::StaysInScope(exhaust(1)));
+        let words = "the nut of 1 exhaust was left slack by an earlier service: cylinder 1 has to be among \
+                     those of today";
+        assert_eq!(refused_words(&service.session, &refusal), words);
         service.tell(Input::Begin(Box::new(Begin { rounds, ..Begin::default() })));
         service.calmly_while(|_, due| *due != Due::Trying(exhaust(1)));
         assert_eq!(service.due(), Due::Trying(exhaust(1)), "{rounds:?}");

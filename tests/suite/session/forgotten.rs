@@ -7,6 +7,7 @@ use cowlside::domain::doubt::Doubt;
 use cowlside::domain::entry::{Back, Begin, Caution, Entry, Remark, Rounds};
 use cowlside::domain::session::{Crank, Due, Input, OpenItem, Refusal};
 use cowlside::domain::verdict::Verdict;
+use cowlside::guide::refused_words;
 
 fn at_first_turn() -> Service {
     let mut service = Service::new(flat_four());
@@ -28,14 +29,19 @@ fn a_cylinder_with_a_valve_that_was_touched_or_is_out_of_its_limits_stays_in_the
     let mut service = at_first_turn();
     service.on_to_gauge(intake(1)).gauge("9").gauge("12");
     // Found loose.
-    assert_eq!(service.refused(scope(&[2, 3, 4])), Refusal::StaysInScope(intake(1)));
+    let stays = |service: &mut Service, why: &str| {
+        let refused = service.refused(scope(&[2, 3, 4]));
+        assert_eq!(refused, Refusal::StaysInScope(intake(1)));
+        let then = "cylinder 1 stays in the scope; gauge it, or close unsigned";
+        assert_eq!(refused_words(&service.session, &refused), format!("{why}: {then}"));
+    };
+    stays(&mut service, "1 intake is outside its limits");
     service.calmly_while(|_, due| !matches!(due, Due::Trying(_)));
-    // Its nut is slack.
-    assert_eq!(service.refused(scope(&[2, 3, 4])), Refusal::StaysInScope(intake(1)));
+    stays(&mut service, "the nut of 1 intake is slack");
     service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
     // Set, in limits: the recheck is still to come.
     assert_eq!(service.verdict(intake(1)), Some(Verdict::InLimits));
-    assert_eq!(service.refused(scope(&[2, 3, 4])), Refusal::StaysInScope(intake(1)));
+    stays(&mut service, "1 intake was set or opened in this service");
     // What was only gauged, and is in its limits, may be left out.
     service.on_to_gauge(intake(3)).gauge("6").gauge("12");
     service.tell(scope(&[1, 2, 4]));

@@ -7,7 +7,7 @@ use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Rounds, Step};
 use cowlside::domain::session::{Due, Input, OpenItem, Refusal};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::Valve;
-use cowlside::guide::{Answered, Command, Talk, hangar, status};
+use cowlside::guide::{Answered, Command, Talk, hangar, refused_words, status};
 use cowlside::report::record::{owner_sentence, record};
 use std::sync::Arc;
 
@@ -97,6 +97,8 @@ fn the_next_service_gauges_it_whatever_its_scope_and_hands_it_on_if_it_does_not(
     let scoped = |scope| Begin { rounds: Some(Rounds::SetThenRecheck), scope, ..Begin::default() };
     let refused = next.refused(Input::Begin(Box::new(scoped(Some(vec![4])))));
     assert_eq!(refused, Refusal::StaysInScope(intake(3)));
+    let said = refused_words(&next.session, &refused);
+    assert!(said.starts_with("3 intake was left open by an earlier service: "), "{said}");
     next.tell(Input::Begin(Box::new(scoped(None))));
     next.on_to_gauge(intake(3));
     assert_eq!(next.due(), Due::Gauge(intake(3), Step::Left));

@@ -4,16 +4,16 @@
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, profile_text, why};
 use super::parts::{begun, survey};
-use cowlside::domain::entry::{Entry, Remark, Rounds, Skip, Skipped};
+use cowlside::domain::entry::{Entry, Hours, Remark, Rounds, Skip, Skipped};
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{
-    Due, Input, LOOK_FOR, OpenItem, OwedRun, RUN_HANDED_OVER, Refusal, hand_on, handed_on,
+    Due, Input, OpenItem, OwedRun, RUN_HANDED_OVER, Refusal, hand_on, handed_on,
     is_handed_on,
 };
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Torque;
-use cowlside::guide::status::notice;
-use cowlside::guide::{Answered, Command, Talk};
+use cowlside::guide::status::{self, notice};
+use cowlside::guide::{Answered, Command, Talk, glance};
 use cowlside::report::parts_sheet::parts_text;
 use cowlside::report::record::record;
 
@@ -355,18 +355,66 @@ fn one_that_comes_up_later_is_asked_about_before_the_run_and_answered_by_it() {
 }
 
 #[test]
-fn where_nobody_can_read_what_was_left_open_it_is_looked_at_before_the_crank_turns() {
-    let mut service = Service::new(flat_four());
-    let left = hand_on("spring", None, &format!("its file is gone: {LOOK_FOR}"));
-    service.tell(remark(&left));
-    let turns = |due: &Due| matches!(due, Due::Turn { .. } | Due::Rock { .. });
-    service.calmly_while(|_, due| !turns(due) && !matches!(due, Due::BeforeRunning(..)));
-    let Due::BeforeRunning(seq, _) = service.due() else { panic!("{:?}", service.due()) };
-    let prompt = Talk::default().prompt(&service.session);
-    assert!(prompt.lines.iter().any(|line| line.contains("Nothing turns until")), "{prompt:?}");
-    let answered = keys(&service, Answered::Next(Talk::default()), &["3"]);
-    assert!(matches!(answered, Answered::Refused(..)), "{answered:?}");
-    service.tell(Input::SettleRemark { seq, text: "done: on the engine, by First".into() });
-    assert!(turns(&service.due()), "{:?}", service.due());
-    service.sign();
+fn one_key_takes_back_the_whole_answer_that_it_leaked() {
+    let mut service = after_a_run_handed_over();
+    let before = service.session.state.clone();
+    let leaked = keys(&service, Answered::Next(Talk::default()), &["2", "1"]);
+    kept(&mut service, leaked);
+    assert_ne!(service.session.state.open_items(), before.open_items());
+    let undone = "that it was run, and that it leaked";
+    assert_eq!(glance::undo(&service.session).as_deref(), Some(undone));
+    let Ok(entries) = service.session.decide(&Input::TakeBack) else { panic!("not taken back") };
+    service.tell(Input::TakeBack);
+    assert_eq!(service.session.state.open_items(), before.open_items());
+    assert!(matches!(service.due(), Due::OwedRun(_)), "{:?}", service.due());
+    let said = status::kept_words(&service.session, &entries, &|_| None);
+    assert_eq!(said, format!("taken back: {undone}"));
+    // Once more is once more of what came before it.
+    assert!(service.session.leaked_last().is_none());
+    // A remark of the mechanic's own between is taken back by itself.
+    let leaked = keys(&service, Answered::Next(Talk::default()), &["2", "1"]);
+    kept(&mut service, leaked);
+    service.tell(Input::Remark(Remark { text: "oil on the floor".into(), ..Remark::default() }));
+    assert!(service.session.leaked_last().is_none());
+    service.tell(Input::TakeBack);
+    assert!(service.session.leaked_last().is_some());
+}
+
+/// What is known beside a service after "spring", which ended at these hours.
+fn beside_spring(hours: i64) -> std::sync::Arc<cowlside::guide::Beside> {
+    let mut spring = cowlside::domain::service::Service::of(&not_run("1").session);
+    (spring.name, spring.hours) = ("spring".into(), Some(Hours(hours)));
+    let earlier = Earlier { services: vec![spring].into(), ..Earlier::default() };
+    std::sync::Arc::new(cowlside::guide::Beside { earlier, ..Default::default() })
+}
+
+#[test]
+fn that_it_was_not_run_is_asked_about_where_the_counter_went_up_since() {
+    let service = after_a_run_handed_over();
+    let talk = |hours| Answered::Next(Talk { beside: beside_spring(hours), ..Talk::default() });
+    // It stands at 412.6 h now.
+    for same in [41_260, 41_300] {
+        let taken = keys(&service, talk(same), &["3"]);
+        assert!(matches!(taken, Answered::Keep(_)), "{taken:?}");
+    }
+    let Answered::Next(asked) = keys(&service, talk(40_940), &["3"]) else { panic!("not asked") };
+    let ask = asked.prompt(&service.session);
+    assert_eq!(ask.title, "The counter went up by 3.2 h: it has run");
+    assert!(ask.lines.join(" ").contains("409.4 h"), "{ask:?}");
+    // Its leak is answered where it belongs.
+    let Answered::Next(again) = asked.answer(&service.session, "1") else { panic!() };
+    assert!(again.prompt(&service.session).field.offers(2) && again.given.is_empty());
+    let mut not_checked = service.clone();
+    let run = asked.answer(&service.session, "2");
+    kept(&mut not_checked, run);
+    assert!(not_checked.open().contains(&OpenItem::RunHandedOver));
+    let sheet = record(&not_checked.session, &Earlier::default());
+    let sheet = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(sheet.contains("run since by the counter, 3.2 h more, and not leak-checked"), "{sheet}");
+    not_checked.sign();
+    assert_eq!(not_checked.open(), []);
+    let mut wrong = service.clone();
+    let not_run = asked.answer(&service.session, "3");
+    kept(&mut wrong, not_run);
+    assert!(wrong.open().contains(&OpenItem::RunHandedOver));
 }

@@ -128,6 +128,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::NoFigure(valves) => Input::Unskip(valves[0]),
         Due::ReasonFor(valve, _) => Input::LeaveAsIs { valve: *valve, why: why() },
         Due::CountIn { out, .. } | Due::Shortage { out, .. } => Input::CountIn(*out),
+        Due::Look(..) => Input::Looked("looked: on the engine".into(), Vec::new()),
         Due::BeforeRunning(seq, _) => Input::SettleRemark { seq: *seq, text: "done".into() },
         Due::RunFault(..) => Input::RunLeave { why: why() },
         Due::Sign => sign(),

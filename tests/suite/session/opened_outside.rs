@@ -3,12 +3,14 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Begin, Rounds};
+use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Rounds};
 use cowlside::domain::service::Service as Told;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::valve::{Cylinder, Standing, Valve};
 use cowlside::domain::verdict::Verdict;
+use cowlside::domain::trend::Earlier;
 use cowlside::guide::place::in_the_job;
+use cowlside::report::record::record;
 
 fn at(scope: Option<Vec<Cylinder>>, wanted: impl Fn(&Due) -> bool) -> Service {
     let mut service = Service::new(flat_four());
@@ -52,6 +54,30 @@ fn a_slack_nut_outside_the_scope_locked_tight_is_set_and_answered_for() {
     // The valves beside it were not opened, and are not signed for.
     assert!(!told.outcome(intake(3)).unwrap().in_scope);
     assert_eq!(service.session.state.valves(), [intake(1), exhaust(1), exhaust(3)]);
+}
+
+#[test]
+fn the_record_says_of_a_valve_outside_the_scope_who_opened_it() {
+    let extent = |service: &Service| {
+        let text = record(&service.session, &Earlier::default()).replace('\u{a0}', " ");
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let mut service = at(Some(vec![1]), |due| matches!(due, Due::CountIn { .. }));
+    let mut other = service.clone();
+    service.tell(Input::NutFoundSlack(exhaust(3)));
+    let here = "cylinder 1 only, and beside it 3 exhaust, opened in this service: ";
+    assert!(extent(&service).contains(here), "{}", extent(&service));
+    // Another version had it open, and it was taken over as this one was gone on with.
+    let left_open = other_open();
+    other.keep(Entry::Begin(Begin { left_open, ..Begin::default() }));
+    let before = "cylinder 1 only, and beside it 3 exhaust, left open by an earlier service: ";
+    assert!(extent(&other).contains(before), "{}", extent(&other));
+}
+
+/// The nut of 3 exhaust, as another session left it.
+fn other_open() -> Vec<LeftOpen> {
+    let item = LeftItem::NutSlack(exhaust(3));
+    vec![LeftOpen { from: "spring".into(), item }]
 }
 
 #[test]

@@ -1,0 +1,60 @@
+//! The look at an engine of which nobody can read what an earlier service left open: before anything turns,
+//! with what was found at it.
+
+use super::carried::is_handed_on;
+use super::checklist::TWO_TURNS;
+use super::decide::{Decided, text};
+use super::due::Due;
+use super::open::OpenItem;
+use super::refusal::Refusal;
+use super::state::State;
+use crate::domain::entry::{Entry, Remark};
+use crate::domain::valve::Valve;
+
+/// What is to be looked for where nobody can read what is open.
+pub const LOOK_FOR: &str = "look for slack nuts, parts out and loose pieces";
+
+/// Tells whether a remark hands on that nobody can read what was left open.
+pub fn is_to_look_for(remark: &str) -> bool {
+    is_handed_on(remark) && remark.ends_with(LOOK_FOR)
+}
+
+impl State {
+    /// Where nobody can read what was left open, the engine is looked at with its covers off, before the crank
+    /// turns.
+    pub(super) fn looked_before_a_turn(&self, due: Due) -> Due {
+        let turns = due.turns_the_crank()
+            || matches!(&due, Due::Check(line) if line.id == TWO_TURNS)
+            || matches!(due, Due::PromisedTest { .. });
+        if !turns {
+            return due;
+        }
+        let open = self.open_items().into_iter().find_map(|item| {
+            let OpenItem::BeforeRunning { seq, text } = item else { return None };
+            is_to_look_for(&text).then_some((seq, text))
+        });
+        open.map_or(due, |(seq, text)| Due::Look(seq, text))
+    }
+
+    /// Keeps what was seen at the look, and each nut that was found slack at it. The nuts first: what is cut
+    /// off behind them is looked at again.
+    pub(super) fn looked(&self, words: &str, slack: &[Valve]) -> Decided {
+        let due = self.due();
+        let seq = match &due {
+            Due::Look(seq, _) => *seq,
+            // It came up only once nothing is turned any more.
+            Due::BeforeRunning(seq, text) if is_to_look_for(text) => *seq,
+            _ => return Err(Refusal::NotNow),
+        };
+        let mut entries: Vec<Entry> = Vec::new();
+        for (place, &valve) in slack.iter().enumerate() {
+            if slack.iter().take(place).any(|other| *other == valve) {
+                return Err(Refusal::NutSlack(valve));
+            }
+            entries.extend(self.found_slack(valve, &due)?);
+        }
+        let text = text(words, "what was seen")?;
+        entries.push(Entry::Remark(Remark { text, settles: Some(seq), ..Remark::default() }));
+        Ok(entries)
+    }
+}
