@@ -218,11 +218,11 @@ impl<'a> OpenSession<'a> {
         match found {
             Some(found) => {
                 notes.append(&mut damaged.warnings);
-                notes.extend(workshop.gone(engine));
+                notes.extend(workshop.gone_of(engine));
                 Ok((found, notes))
             }
             None => {
-                damaged.page.extend(workshop.gone(engine));
+                damaged.page.extend(workshop.gone_of(engine));
                 damaged.page.extend(on_the_page(&workshop.unopened(engine)));
                 Ok((GoneOn::Nothing(damaged), notes))
             }

@@ -66,6 +66,11 @@ impl Workshop {
         self.those_gone(engine).iter().map(said).collect()
     }
 
+    /// Says the same in a line or two each, on a page that asks something else.
+    pub fn gone_of(&self, engine: &Engine) -> Vec<String> {
+        gone_in_short(&self.those_gone(engine))
+    }
+
     /// Lists the sessions that were here and are gone and may be of this engine.
     pub(super) fn those_gone(&self, engine: &Engine) -> Vec<Gone> {
         let known = sessions::list(self.folder()).map_or_else(|_| Vec::new(), |all| all.sessions);
@@ -94,7 +99,7 @@ pub fn gone_words(folder: &Folder, known: &[Glance]) -> Vec<String> {
     gone.iter().map(said).collect()
 }
 
-/// Says the same for the list of engines, a line or two each.
+/// Says the same in a line or two each, and where the rest is told.
 pub(super) fn gone_in_short(gone: &[Gone]) -> Vec<String> {
     gone.iter().map(|gone| plain(&format!("{GONE}{}", gone.in_short()))).collect()
 }

@@ -31,8 +31,8 @@ pub(super) fn asked(session: &Session, (seq, text): (u64, &str), given: &[String
         .also_large("LOOK FIRST")
         .line(&short)
         .line(format!("Covers off, the crank as it stands: {each}, the tray, and all round."))
-        .line(if screws {
-            "A nut that is slack, or a part that is out, is told by * too."
+        .more(if screws {
+            "A nut that is slack is named with the answer, or by *; a part that is out by *."
         } else {
             "A part that is out is told by *."
         })

@@ -65,7 +65,7 @@ fn a_session_that_is_gone_is_told_by_all_that_list_open_tag_or_export() {
     let name = path.file_stem().unwrap().to_string_lossy().into_owned();
     fs::remove_file(&path).unwrap();
     let gone = format!("GONE: session {name} (Trainer): its file is gone; it had ");
-    let runs: [(&[&str], i32); 3] = [(SESSION, 0), (&["tag", "Trainer"], 1), (&["export"], 1)];
+    let runs: [(&[&str], i32); 2] = [(&["tag", "Trainer"], 1), (&["export"], 1)];
     for (words, code) in runs {
         let shown = place.run(words);
         let told = in_a_line(&shown);
@@ -73,6 +73,13 @@ fn a_session_that_is_gone_is_told_by_all_that_list_open_tag_or_export() {
         assert!(told.contains("cowlside restore BACKUP, or cowlside take COPY"), "{shown}");
         assert!(!told.contains("no session of Trainer is open"), "{shown}");
     }
+    // On the page that begins a service, where more is asked, it is told in a line.
+    let page = place.run(SESSION);
+    let told = format!(
+        "GONE: session {name} (Trainer): its file is gone; cowlside verify --all says what to do"
+    );
+    assert!(page.code == 0 && in_a_line(&page).contains(&told), "{page}");
+    assert!(!in_a_line(&page).contains("cache"), "{page}");
     let ends = "error: 1 session is gone, and not in the table";
     assert!(place.run(&["export"]).err.contains(ends));
     // Of another engine's nothing is said beside this one.
