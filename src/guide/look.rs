@@ -29,6 +29,7 @@ pub(super) fn asked(session: &Session, (seq, text): (u64, &str), given: &[String
     let each = if screws { "each nut with the spanner" } else { "each valve" };
     let ask = prompt(&place, title, "Left by another service: what is seen of it?")
         .also_large("LOOK FIRST")
+        .in_short("LOOK")
         .line(&short)
         .line(format!("Covers off, the crank as it stands: {each}, the tray, and all round."))
         .more(if screws {
@@ -61,7 +62,8 @@ fn found(session: &Session, place: &str, how: &str, given: &[String]) -> Step {
     let mut choices = vec![(1, good)];
     choices.extend(session.state.has_screws().then_some((2, "a nut is slack: say which")));
     choices.push((3, "something else: say what, put it right"));
-    let ask = prompt(place, "What was found at the look?", "What was found?")
+    let title = format!("Looked at: {}", plain(how));
+    let ask = prompt(place, &title, "What was found?")
         .also_large("FOUND")
         .line("What is put right is looked at once more before anything turns.")
         .with(Field::choice(&choices));
@@ -69,7 +71,7 @@ fn found(session: &Session, place: &str, how: &str, given: &[String]) -> Step {
         Some(1) => take(Input::Looked(format!("looked: {how}; {good}"), Vec::new())),
         Some(2) => slack(session, (place, how), &[], rest),
         _ => {
-            let ask = prompt(place, "What was found at the look?", "What is open, and where?")
+            let ask = prompt(place, &title, "What is open, and where?")
                 .also_large("WHAT WHERE")
                 .line("It is asked about before the run too. The look stays open meanwhile.");
             in_words(ask, rest, |typed, _| {
@@ -81,7 +83,12 @@ fn found(session: &Session, place: &str, how: &str, given: &[String]) -> Step {
 }
 
 /// Asks which nuts are slack, one after the other.
-fn slack(session: &Session, (place, how): (&str, &str), before: &[Valve], given: &[String]) -> Step {
+fn slack(
+    session: &Session,
+    (place, how): (&str, &str),
+    before: &[Valve],
+    given: &[String],
+) -> Step {
     let state = &session.state;
     ask_valve(session, place, "A nut was found slack", given, |valve, rest| {
         if before.contains(&valve) || state.nut_slack(valve) {

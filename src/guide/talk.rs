@@ -2,8 +2,8 @@
 //! hold one of these beside the session; it is a value, and nothing in it is kept on disk.
 
 use super::help::{SET_AGAIN, Topic, of_command, of_due};
-use super::outlasts;
 use super::named::valve_name;
+use super::outlasts;
 use super::{Beside, Command, Prompt, Step, Task, step};
 use crate::domain::entry::{Entry, Sign};
 use crate::domain::session::{Due, Input, Refusal, Session, State};

@@ -272,9 +272,7 @@ impl State {
         }
         let due = self
             .due_in_prepare()
-            .or_else(|| {
-                self.due_in_rounds().map(|due| self.still_before_a_turn(due))
-            })
+            .or_else(|| self.due_in_rounds().map(|due| self.still_before_a_turn(due)))
             .unwrap_or_else(|| self.due_in_closing());
         self.found_before_a_turn(self.looked_before_a_turn(due))
     }

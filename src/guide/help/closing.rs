@@ -145,8 +145,14 @@ pub(super) static LOOK: Topic = Topic {
         "Nobody can read what an earlier service left open here. A nut may be slack, a part out, a piece loose: nothing turns before somebody has looked.",
     )],
     hands: &[
-        Say(All, "Covers off: look at each valve, the tray, and all round. Then say how it was seen, and by whom."),
-        Say(Screw, "Try each nut with the spanner, the crank as it stands. A slack one is named here, or by *."),
+        Say(
+            All,
+            "Covers off: look at each valve, the tray, and all round. Then say how it was seen, and by whom.",
+        ),
+        Say(
+            Screw,
+            "Try each nut with the spanner, the crank as it stands. A slack one is named here, or by *.",
+        ),
     ],
     drawings: &[],
     wrong: &[Say(All, "Turning it to see better.")],

@@ -101,7 +101,8 @@ impl Page<'_> {
             valves.iter().copied().filter(|valve| !self.state.in_scope(valve.cylinder)).collect();
         let (before, here): (Vec<Valve>, Vec<Valve>) =
             outside.into_iter().partition(|valve| self.state.left_open_before(*valve));
-        let beside = [(before, "left open by an earlier service"), (here, "opened in this service")];
+        let beside =
+            [(before, "left open by an earlier service"), (here, "opened in this service")];
         let beside = beside.into_iter().filter(|(valves, _)| !valves.is_empty());
         let them = if one_only { "it" } else { "them" };
         let scope = beside.fold(scope, |scope, (valves, how)| {

@@ -7,8 +7,7 @@ use super::parts::{begun, survey};
 use cowlside::domain::entry::{Entry, Hours, Remark, Rounds, Skip, Skipped};
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{
-    Due, Input, OpenItem, OwedRun, RUN_HANDED_OVER, Refusal, hand_on, handed_on,
-    is_handed_on,
+    Due, Input, OpenItem, OwedRun, RUN_HANDED_OVER, Refusal, hand_on, handed_on, is_handed_on,
 };
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Torque;
@@ -410,7 +409,10 @@ fn that_it_was_not_run_is_asked_about_where_the_counter_went_up_since() {
     assert!(not_checked.open().contains(&OpenItem::RunHandedOver));
     let sheet = record(&not_checked.session, &Earlier::default());
     let sheet = sheet.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(sheet.contains("run since by the counter, 3.2 h more, and not leak-checked"), "{sheet}");
+    assert!(
+        sheet.contains("run since by the counter, 3.2 h more, and not leak-checked"),
+        "{sheet}"
+    );
     not_checked.sign();
     assert_eq!(not_checked.open(), []);
     let mut wrong = service.clone();

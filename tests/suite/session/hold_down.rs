@@ -398,7 +398,10 @@ fn nuts_that_are_not_tight_are_kept_and_nothing_turns_before_they_are_torqued() 
     assert!(!ask.ask.contains("0 ="), "{ask:?}");
     // Neither caution stands for the other.
     let lines = ask.lines.join(" ");
-    assert!(lines.contains("the crank is not turned") && lines.contains("No wrench here?"), "{ask:?}");
+    assert!(
+        lines.contains("the crank is not turned") && lines.contains("No wrench here?"),
+        "{ask:?}"
+    );
     // More work makes them no tighter.
     let mut more = service.clone();
     more.tell(work(3, "valve or seat"));

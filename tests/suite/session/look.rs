@@ -10,7 +10,8 @@ use cowlside::guide::place::in_the_job;
 use cowlside::guide::{Answered, Beside, Command, Talk, commands};
 use cowlside::report::record::record;
 
-fn look() -> Input {
+/// Nobody can read what another service left open: the engine is looked at before it turns.
+pub fn look() -> Input {
     let text = hand_on("spring", None, &format!("its file is gone: {LOOK_FOR}"));
     Input::Remark(Remark { text, before_running: true, ..Remark::default() })
 }
@@ -115,9 +116,7 @@ fn nuts_that_are_slack_at_it_are_named_in_its_answer() {
 fn a_nut_or_a_part_is_named_there_from_the_list_of_all_and_the_look_stays() {
     let mut service = at_the_look();
     let offers = commands::offers(&service.session, &Beside::default());
-    let now = |command| {
-        offers.iter().find(|one| one.command == command).unwrap().not_now.is_none()
-    };
+    let now = |command| offers.iter().find(|one| one.command == command).unwrap().not_now.is_none();
     assert!(now(Command::FoundSlack) && now(Command::PartOut));
     assert!(!now(Command::SeeOverlap) && !now(Command::SkipRound));
     let named = Talk::call(&service.session, Command::FoundSlack, Default::default());

@@ -1,19 +1,22 @@
 //! Mechanics: a calm one who answers what is due as it should be, one who meets trouble, and one
 //! who presses anything at all.
 
+mod mistakes;
+
 use cowlside::domain::entry::{
     Back, Begin, Figure, LeafSet, PartKind, Remark, Rocked, Rounds, Sign, Step,
 };
 use cowlside::domain::leaves;
 use cowlside::domain::profile::Adjuster;
 use cowlside::domain::session::{
-    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, OwedRun, PRESSED_BY_MISTAKE, Session,
-    State, WRONG_PLACE,
+    Due, Input, LEAK_TEST_LATER, LEAK_TEST_NOW, OpenItem, OwedRun, Session, State, WRONG_PLACE,
 };
 use cowlside::domain::units::{Length, LengthUnit};
-use cowlside::domain::valve::{Cylinder, Kind, Valve};
+use cowlside::domain::valve::{Kind, Valve};
 
 use super::harness::why;
+use super::look::look;
+use mistakes::{never_slack, not_so};
 
 /// The set that fits the profile's unit.
 pub fn leaf_set(state: &State) -> LeafSet {
@@ -349,27 +352,6 @@ pub fn wild(session: &Session, key: u8, pick: u8) -> Input {
     }
 }
 
-/// A nut that is slack, if there is one, was named by mistake: no nut is slack, nobody knows, or another is.
-fn never_slack(state: &State, valves: &[Valve], valve: Valve, pick: u8) -> Input {
-    let named = valves.iter().copied().find(|&one| state.nut_slack(one)).unwrap_or(valve);
-    match pick % 3 {
-        0 => Input::NutNeverTouched { valve: named, why: PRESSED_BY_MISTAKE.into() },
-        1 => Input::NutNeverTouched { valve: named, why: why() },
-        _ => Input::NutOfAnother { named, really: valve },
-    }
-}
-
-/// What was told last never was, or of another cylinder.
-fn not_so(session: &Session, cylinder: Cylinder, pick: u8) -> Input {
-    match session.worked_last() {
-        Some(kept) if pick.is_multiple_of(2) => Input::WorkOfAnother(kept.seq, cylinder, why()),
-        worked => {
-            let last = session.came_out_last().or(worked);
-            Input::Void { of: last.map_or(0, |kept| kept.seq), why: why() }
-        }
-    }
-}
-
 /// The part that clearances hang on, or a shim where they hang on none.
 fn own_part(state: &State) -> PartKind {
     match &state.facts().adjuster {
@@ -429,6 +411,7 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
         31 => Input::Back(Back { after_min: Some(u32::from(pick)), ..Back::default() }),
         32 => Input::Back(Back { new_day: true, ..Back::default() }),
         33 => Input::Who(if pick.is_multiple_of(2) { "First" } else { "Second" }.into()),
+        34 if pick.is_multiple_of(5) => look(),
         34 => remark(pick.is_multiple_of(2)),
         35 => Input::Begin(Box::new(Begin {
             scope: Some(if pick.is_multiple_of(2) { vec![cylinder] } else { vec![] }),
@@ -441,6 +424,7 @@ fn wilder(session: &Session, key: u8, pick: u8) -> Input {
         38 => Input::Rock(if pick.is_multiple_of(2) { Rocked::Steady } else { Rocked::Moved }),
         39 => Input::Answer(pick % 4),
         40 => sign(),
+        41 if matches!(state.due(), Due::Look(..)) => Input::Looked("looked".into(), vec![valve]),
         41 => Input::CountIn(u32::from(pick)),
         42 => Input::AsFoundLost { why: why() },
         43..=46 => way(key, pick),

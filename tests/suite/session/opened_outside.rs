@@ -6,9 +6,9 @@ use super::harness::{Service, why};
 use cowlside::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Rounds};
 use cowlside::domain::service::Service as Told;
 use cowlside::domain::session::{Due, Input};
+use cowlside::domain::trend::Earlier;
 use cowlside::domain::valve::{Cylinder, Standing, Valve};
 use cowlside::domain::verdict::Verdict;
-use cowlside::domain::trend::Earlier;
 use cowlside::guide::place::in_the_job;
 use cowlside::report::record::record;
 
