@@ -126,8 +126,14 @@ impl Row {
     }
 
     /// Says what stands beside the last service: services that are gone, valves that were left out of their band.
-    pub fn beside(&self) -> Vec<&str> {
-        self.gone.iter().chain(&self.left_out).map(String::as_str).collect()
+    pub fn beside(&self) -> Vec<String> {
+        // Which they are stands above the list.
+        let gone = match self.gone.len() {
+            0 => None,
+            1 => Some("GONE SERVICE".to_owned()),
+            many => Some(format!("{many} GONE SERVICES")),
+        };
+        gone.into_iter().chain(self.left_out.iter().cloned()).collect()
     }
 
     /// Marks it as one of which these services are gone.
@@ -146,7 +152,7 @@ impl Row {
     pub fn attention_words(&self) -> String {
         let about = self.about_the_service();
         let mut parts = self.beside();
-        parts.extend((!about.is_empty()).then_some(about.as_str()));
+        parts.extend((!about.is_empty()).then_some(about));
         parts.join("; ")
     }
 

@@ -53,11 +53,12 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
         ]));
     let ask = prompt(place, &title, ask)
         .big(number_and_side(state, cylinder), place_words(state.facts(), cylinder))
+        // Nobody may pass on from here without one: it comes first, where a window shows little else.
+        .lines((!may_wait).then(|| NO_WRENCH.into()))
         .line("The manual gives the figure. Type what was found; its unit is asked next.")
         .line("Nuts of two sizes: 22+35. Or with the unit: 22 N·m, 35 N·m.")
         .lines(again)
         .lines(still.then(|| "Before it the crank is not turned.".into()))
-        .lines((!may_wait).then(|| NO_WRENCH.into()))
         .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, rest| {
         if typed == NOT_MEASURED && may_wait {

@@ -48,8 +48,8 @@ fn not_yet(went_up: Option<(Hours, Hours)>, given: &[String]) -> Step {
         .also_large("IT HAS RUN")
         .line(format!("After the service that handed its run over it stood at {then} h."))
         .with(Field::choice(&[
-            (1, "it was looked at, or it leaked: answer that"),
-            (2, "run, not leak-checked: our run answers for it"),
+            (1, "looked at, or it leaked: say so"),
+            (2, "not leak-checked: our run answers"),
             (3, "not run: the counter was told wrong"),
         ]));
     pick(ask, given, |digit, _| match digit {

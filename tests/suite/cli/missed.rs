@@ -106,7 +106,7 @@ fn the_list_of_engines_marks_the_one_of_which_a_session_is_gone_and_says_so_in_a
     assert!(shown.code == 1 && !shown.err.contains("left out"), "{shown}");
     assert!(shown.err.contains("error: 1 session is gone, and not in the list"), "{shown}");
     let row = |engine: &str| shown.out.lines().find(|line| line.starts_with(engine)).unwrap();
-    assert!(row("Trainer").contains(&format!("GONE: session {name}")), "{shown}");
+    assert!(row("Trainer").contains("GONE SERVICE"), "{shown}");
     assert!(!row("Other").contains("GONE"), "{shown}");
     assert!(shown.out.starts_with("Trainer"), "it stands first: {shown}");
     let json = place.run(&["engines", "--json"]);
@@ -118,7 +118,7 @@ fn the_list_of_engines_marks_the_one_of_which_a_session_is_gone_and_says_so_in_a
     let place = with_services();
     fs::remove_file(&place.journals()[0]).unwrap();
     let shown = place.run(&["engines"]);
-    assert!(shown.out.contains("GONE: session "), "{shown}");
+    assert!(shown.out.contains("GONE SERVICE"), "{shown}");
     let json = place.run(&["engines", "--json"]);
     assert!(!json.out.contains("GONE"), "{json}");
 }
