@@ -83,11 +83,9 @@ impl Session {
             | Input::NutOfAnother { .. }
             | Input::Threads(_) => self.state.decide_gauge(input),
             Input::HoldDown(..) | Input::HoldDownNotMeasured => self.state.decide_hold_down(input),
-            Input::OwedRun(_) | Input::CauseFound(_) | Input::NutsNotTight => self.told(input),
-            Input::OpenSet(_) | Input::NutFoundSlack(_) | Input::Looked(..) => {
-                self.state.decide_gauge(input)
-            }
-            Input::LeakTest { .. } | Input::TurnedRoundTo(_) => self.told(input),
+            Input::OwedRun(_) | Input::CauseFound(_) | Input::TurnedRoundTo(_) => self.told(input),
+            Input::OpenSet(_) | Input::NutFoundSlack(_) => self.state.decide_gauge(input),
+            Input::LeakTest { .. } | Input::NutsNotTight | Input::Looked(..) => self.told(input),
             Input::AsFoundLost { .. }
             | Input::SkipValve { .. }
             | Input::LeaveAsIs { .. }
@@ -122,6 +120,7 @@ impl Session {
     fn told(&self, input: &Input) -> Decided {
         match input {
             Input::OwedRun(became) => self.state.decide_owed_run(became),
+            Input::Looked(words, slack) => self.state.looked(words, slack),
             Input::CauseFound(words) => self.state.decide_cause(words),
             Input::NutsNotTight => self.state.decide_hold_down(input),
             Input::LeakTest { typed, why_not } => self.state.decide_leak_test(typed, why_not),

@@ -70,7 +70,6 @@ impl State {
             (Input::OpenSet(valve), due) if self.may_reopen(&due) => self.set_again(*valve),
             (Input::OpenSet(valve), due) => self.open_set(*valve, &due),
             (Input::NutFoundSlack(valve), due) => self.found_slack(*valve, &due),
-            (Input::Looked(words, slack), _) => self.looked(words, slack),
             (Input::Tried { typed, sure }, Due::Trying(valve) | Due::Again(valve, Step::Try)) => {
                 self.tried(valve, typed, *sure)
             }

@@ -40,11 +40,15 @@ impl State {
     /// off behind them is looked at again.
     pub(super) fn looked(&self, words: &str, slack: &[Valve]) -> Decided {
         let due = self.due();
-        let seq = match &due {
-            Due::Look(seq, _) => *seq,
+        let seq = if let Due::Look(seq, _) = &due {
+            *seq
+        } else if let Due::BeforeRunning(seq, text) = &due
+            && is_to_look_for(text)
+        {
             // It came up only once nothing is turned any more.
-            Due::BeforeRunning(seq, text) if is_to_look_for(text) => *seq,
-            _ => return Err(Refusal::NotNow),
+            *seq
+        } else {
+            return Err(Refusal::NotNow);
         };
         let mut entries: Vec<Entry> = Vec::new();
         for (place, &valve) in slack.iter().enumerate() {

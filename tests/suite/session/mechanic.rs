@@ -68,6 +68,7 @@ pub fn calm(session: &Session, due: &Due) -> Input {
     let good = |line: &cowlside::domain::session::checklist::Line| {
         Input::Answer(line.states.iter().find(|seen| seen.good).unwrap().digit)
     };
+    let gauged = |kind| Input::Gauge { typed: on_target(state, kind), sure: true };
     match due {
         Due::Closed => unreachable!("nothing is due"),
         Due::Away => Input::Back(Back { after_min: Some(20), ..Back::default() }),
@@ -114,17 +115,15 @@ pub fn calm(session: &Session, due: &Due) -> Input {
         Due::Turn { stop, .. } => Input::Loose(state.to_gauge(*stop)),
         Due::Rock { .. } => Input::Rock(Rocked::Steady),
         Due::Unload(_) => Input::Unload,
-        Due::Gauge(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
-        Due::Again(valve, Step::Try) => {
+        Due::Trying(valve) | Due::Again(valve, Step::Try) => {
             Input::Tried { typed: on_target(state, valve.kind), sure: true }
         }
-        Due::Again(valve, _) => Input::Gauge { typed: on_target(state, valve.kind), sure: true },
+        Due::Gauge(valve, _) | Due::Again(valve, _) => gauged(valve.kind),
         Due::Doubted { .. } => Input::Believe { why: why() },
         Due::LeakTest(..) | Due::PromisedTest { .. } => calm_leak_test(due),
         Due::HoldDown(_) => Input::HoldDown("30 N·m".into(), false),
         Due::Felt(..) => Input::CauseFound("a rag".into()),
         Due::Set(valve, _) => Input::OpenSet(*valve),
-        Due::Trying(valve) => Input::Tried { typed: on_target(state, valve.kind), sure: true },
         Due::NutAnswer(..) => Input::NutLocked,
         Due::Threads(..) | Due::ThreadsOutside(..) => Input::Threads(3),
         Due::Release(_) => Input::Release,
