@@ -57,6 +57,7 @@ mod stop_felt;
 pub mod surely;
 pub mod taking_back;
 pub mod talk;
+mod taken;
 pub mod turning;
 pub mod unlikely;
 pub mod untold;

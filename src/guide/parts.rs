@@ -338,7 +338,8 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
             "After a hard stop: cams out, look at the timing."
         } else {
             "After a hard stop: look for what touches."
-        });
+        })
+        .whole();
     if overhead {
         // The large words have the rest of it.
         ask.ask = "Two turns, then the timing marks: what was felt and seen?".into();

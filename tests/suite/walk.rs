@@ -6,7 +6,9 @@
 mod afar;
 mod blind;
 mod broken_off;
+mod cautious;
 mod counted;
+mod drawn_small;
 mod half;
 mod large_text;
 mod left_tight;
@@ -16,6 +18,7 @@ mod one_hand;
 mod owed;
 mod pad;
 pub mod places;
+mod scratch;
 mod seen_round;
 mod sizes;
 mod slips;
