@@ -335,9 +335,9 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
         .big("TWO TURNS", "by hand, nothing forced")
         .line(super::turning::direction_line(session.state.facts()))
         .line(if overhead {
-            "After a hard stop: cams out, look at the timing."
+            "After a hard stop: cams out, see timing."
         } else {
-            "After a hard stop: look for what touches."
+            "After a hard stop: look what touches."
         })
         .whole();
     if overhead {

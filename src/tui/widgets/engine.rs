@@ -4,8 +4,8 @@
 //! what is shown and in which of several degrees of detail; `engine_plan` decides where it lies.
 
 use super::engine_plan::{Lay, Plan};
-pub use super::engine_seen::{Axis, Order};
 use super::engine_seen::as_they_lie;
+pub use super::engine_seen::{Axis, Order};
 pub(super) use super::standing::role;
 pub use super::standing::{sign, word};
 use super::text;

@@ -39,7 +39,8 @@ impl Order {
         let all = [&facts.intake, &facts.exhaust];
         let in_kinds = all.iter().any(|spec| spec.per_cylinder > 1);
         let mut words = all.iter().flat_map(|spec| &spec.position);
-        let told = words.find_map(|words| ENDS.iter().find(|(_, ends)| end(words, *ends).is_some()));
+        let told =
+            words.find_map(|words| ENDS.iter().find(|(_, ends)| end(words, *ends).is_some()));
         // Of a radial both letters change places, told or not: all of it is mirrored.
         let axis = told.map(|(axis, _)| *axis).or(radial.then_some(Axis::Across));
         Order { axis, in_kinds }
@@ -143,7 +144,8 @@ impl EngineView {
         if let Arrangement::Rings(rows) = &self.arrangement
             && let Some(angles) = rows.get(bank)
         {
-            let angle = |place: &usize| angles.get(*place).map_or(0.0, |angle| angle.rem_euclid(360.0));
+            let angle =
+                |place: &usize| angles.get(*place).map_or(0.0, |angle| angle.rem_euclid(360.0));
             places.sort_by(|one, other| angle(one).total_cmp(&angle(other)));
         }
         places
