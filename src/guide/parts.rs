@@ -333,13 +333,13 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
     let overhead = overhead_cams(&session.state);
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
-        .line(super::turning::direction_line(session.state.facts()))
         .line(if overhead {
             "After a hard stop: cams out, see timing."
         } else {
             "After a hard stop: look what touches."
         })
-        .whole();
+        .whole()
+        .line(super::turning::direction_line(session.state.facts()));
     if overhead {
         // The large words have the rest of it.
         ask.ask = "Two turns, then the timing marks: what was felt and seen?".into();
