@@ -16,7 +16,7 @@ fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
         let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
         walk.press("1 460.5 enter enter");
         let (mut with, mut without) = (0, 0);
-        for _ in 0..400 {
+        for _ in 0..120 {
             let due = walk.session().state.due();
             if due == Due::Closed {
                 break;
