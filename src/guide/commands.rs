@@ -11,10 +11,11 @@ pub use super::which_valve::valve;
 use super::which_valve::{ask_valve, cylinder, typed_reading};
 use super::{
     Beside, Field, Prompt, Step, Typed, amending, by_leaf, leaf_sets, not_now, paper, parts,
-    remarks, set_again, status, surely, usual, versions, ways, which_valve,
+    remarks, set_again, status, surely, taken, usual, versions, ways, which_valve,
 };
 use crate::domain::entry::{Step as ReadingStep, Work};
-use crate::domain::session::{Due, Input, Session};
+use crate::domain::profile::Adjuster;
+use crate::domain::session::{Due, Input, Session, State};
 use crate::domain::valve::Cylinder;
 
 /// Something the mechanic can call for.
@@ -150,14 +151,53 @@ pub fn offers(session: &Session, beside: &Beside) -> Vec<Offered> {
 /// Says what a command is in the words of this engine: where there are no rockers, by its lobes.
 fn words(session: &Session, command: Command, usual: &'static str) -> String {
     let state = &session.state;
-    if command == Command::SeeLoose && super::part_words::overhead_cams(state) {
-        "all cam lobes of a cylinder point away, also when rocked".into()
+    if command == Command::SeeLoose {
+        all_shut(state)[0].into()
     } else if command == Command::NeverTouched {
         taking_back::untouched_words(session).unwrap_or_else(|| usual.into())
     } else if command == Command::SetAnyway && state.may_reopen(&state.due()) {
         set_again::SET_AGAIN.into()
     } else {
         usual.into()
+    }
+}
+
+/// What shows that all valves of a cylinder are shut, as it is listed and asked, and in large letters: by its
+/// lobes, its rockers, or over hydraulic lifters, where a full one leaves no play, its push rods.
+fn all_shut(state: &State) -> [&'static str; 4] {
+    let facts = state.facts();
+    let two = facts.firing_order.first().is_none_or(|one| facts.valves_of(*one).len() == 2);
+    match (&facts.adjuster, two) {
+        (Adjuster::Shim { .. }, _) => [
+            "all cam lobes of a cylinder point away, also when rocked",
+            "Which cylinder has all cam lobes pointing away, also when rocked?",
+            "All of cylinder:",
+            "LOOSE",
+        ],
+        (Adjuster::Pushrod { .. }, true) => [
+            "both push rods of a cylinder turn freely, also when rocked",
+            "Which cylinder has both push rods turning freely, also when rocked?",
+            "Both of cylinder:",
+            "TURN FREELY",
+        ],
+        (Adjuster::Pushrod { .. }, false) => [
+            "all push rods of a cylinder turn freely, also when rocked",
+            "Which cylinder has all push rods turning freely, also when rocked?",
+            "All of cylinder:",
+            "TURN FREELY",
+        ],
+        (Adjuster::Screw(_) | Adjuster::None, true) => [
+            "both rockers of a cylinder are loose, also when rocked",
+            "Which cylinder has both rockers loose, and loose when rocked?",
+            "Both of cylinder:",
+            "LOOSE",
+        ],
+        (Adjuster::Screw(_) | Adjuster::None, false) => [
+            "all rockers of a cylinder are loose, also when rocked",
+            "Which cylinder has all rockers loose, and loose when rocked?",
+            "All of cylinder:",
+            "LOOSE",
+        ],
     }
 }
 
@@ -186,9 +226,14 @@ pub(super) fn is_offered(session: &Session, command: Command) -> bool {
     if state.sealed.is_some() {
         return command == Command::Remark;
     }
-    if !suits(session, command) {
-        return false;
-    }
+    suits(session, command)
+        && in_its_place(session, command)
+        && taken::refusal(session, command).is_none()
+}
+
+/// Tells whether it is the time and place for a command.
+fn in_its_place(session: &Session, command: Command) -> bool {
+    let state = &session.state;
     let reopens = || state.may_reopen(&state.due());
     match command {
         Command::SetAnyway if reopens() => state.sets_valves() && !state.is_rough_look(),
@@ -337,12 +382,8 @@ fn see_overlap(session: &Session, place: &str, cylinder: Cylinder, given: &[Stri
 }
 
 fn see_loose(session: &Session, place: &str, given: &[String]) -> Step {
-    let (title, asked) = if super::part_words::overhead_cams(&session.state) {
-        ("Which cylinder has all cam lobes pointing away, also when rocked?", "All of cylinder:")
-    } else {
-        ("Which cylinder has both rockers loose, and loose when rocked?", "Both of cylinder:")
-    };
-    let ask = prompt(place, title, asked).also_large("LOOSE").with(Field::typed(Typed::Count));
+    let [_, title, asked, large] = all_shut(&session.state);
+    let ask = prompt(place, title, asked).also_large(large).with(Field::typed(Typed::Count));
     cylinder(ask, given, |cylinder, _| take(Input::SeeLoose(cylinder)))
 }
 

@@ -6,7 +6,7 @@ use super::named::{valve_name, valve_names};
 use super::status::{self, number_and_side, valve_words};
 use super::turning::{
     approach_lines, bank_words, clock_words, clockwise_as_seen, direction_line, direction_lines,
-    looks_like, place_words, tolerance_words, turn_words,
+    from_the_rear, looks_like, place_words, tolerance_words, turn_words,
 };
 use super::{Field, Prompt, Step};
 use crate::domain::crank::{TURN, normal};
@@ -404,7 +404,7 @@ pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[Stri
     let ask = prompt(place, format!("Unload {name} first"), "Is it pressed open and held?")
         .big(
             number_and_side(state, valve.cylinder),
-            format!("press open: {}", valve_words(state, valve)),
+            from_the_rear(state.facts(), format!("press open: {}", valve_words(state, valve))),
         )
         .with(Field::choice(&[(1, "pressed open and held")]))
         .line("Until it is let go again nothing may turn.")
@@ -418,7 +418,7 @@ pub(super) fn release(session: &Session, place: &str, valve: Valve, given: &[Str
     let ask = prompt(place, format!("Let {name} go"), "Is its rod seated at both ends?")
         .big(
             number_and_side(state, valve.cylinder),
-            format!("let go: {}", valve_words(state, valve)),
+            from_the_rear(state.facts(), format!("let go: {}", valve_words(state, valve))),
         )
         .line("Spin the rod between the fingers, feel both ends.")
         .with(Field::choice(&[(1, "let go, rod seated at both ends")]));

@@ -56,6 +56,7 @@ pub mod start;
 pub mod status;
 mod stop_felt;
 pub mod surely;
+mod taken;
 pub mod taking_back;
 pub mod talk;
 pub mod turning;

@@ -4,7 +4,7 @@
 
 use super::commands::{has_its_valve, is_offered, suits};
 use super::turning::clockwise_as_seen;
-use super::{Beside, Command, status, versions};
+use super::{Beside, Command, status, taken, versions};
 use crate::domain::session::{PROVE_FIRST, Session};
 
 const GAUGING: &str = "only while valves are gauged";
@@ -25,6 +25,11 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         return Some("this engine has no screws to set");
     }
     let in_rounds = status::in_rounds(state);
+    if in_rounds
+        && let Some(words) = taken::refusal(session, command).as_ref().and_then(taken::in_short)
+    {
+        return Some(words);
+    }
     Some(match command {
         Command::Correct | Command::Surely => "no reading is kept yet",
         Command::ByLeaf => "only while a valve is asked for",
@@ -41,31 +46,44 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
             }
         }
         _ if !in_rounds => GAUGING,
+        _ if state.apart() => "the engine is apart: what is out goes in first",
         Command::Rest if state.facts().stops.is_some() => "the manual's own stops are kept",
         Command::Rest => "it is not known where the crank stands",
         Command::Tape if clockwise_as_seen(state.facts()).is_none() => {
             "this profile does not say how the crank turns"
         }
         Command::Tape => "the crank's place is not proven yet",
-        Command::AgainstPlan if !state.apart() => PROVE_FIRST,
+        Command::AgainstPlan if state.crank_unproven() => PROVE_FIRST,
         Command::AsFoundLost if !has_its_valve(session, command) => {
             "only while a valve is asked for as found"
         }
-        Command::SetAnyway if !state.apart() => {
-            "no valve that is read can be set where the crank is"
+        Command::SetAnyway => "no valve that is read can be set where the crank is",
+        Command::SeeLoose if state.facts().stops.is_some() => {
+            "the manual's table tells the places: find one of them"
+        }
+        Command::SeeLoose if state.may_turn().is_ok() => {
+            "no cylinder can be told by it here: say which is at overlap"
+        }
+        Command::SeeOverlap if state.may_turn().is_ok() => "with its nuts slack none shows it",
+        Command::Paper if state.may_turn().is_ok() => {
+            "what is looked at was opened since: it is gauged"
+        }
+        Command::SeeOverlap | Command::SeeLoose | Command::Lost | Command::Paper
+            if state.may_turn().is_err() =>
+        {
+            "what is open comes first"
         }
         Command::SeeOverlap
         | Command::SeeLoose
         | Command::Lost
         | Command::SkipValve
         | Command::AsFoundLost
-        | Command::SetAnyway
         | Command::AgainstPlan
         | Command::Paper
         | Command::NeverTouched
         | Command::FoundSlack
-        | Command::SkipRound => "the engine is apart: what is out goes in first",
-        Command::PartOut
+        | Command::SkipRound
+        | Command::PartOut
         | Command::List(_)
         | Command::Remark
         | Command::Away

@@ -6,7 +6,7 @@ use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::named::{named_verdict, valve_name, valve_short};
 use super::screw::stands_unknown;
 use super::status::{self, valve_words};
-use super::turning::place_words;
+use super::turning::{from_the_rear, place_words};
 use super::{Beside, Field, Prompt, Step, Typed, doubts, hold_down};
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::learning::{self, Aimed};
@@ -105,7 +105,8 @@ fn gauged_before(state: &State, valve: Valve) -> bool {
 }
 
 pub(super) fn place_of(state: &State, valve: Valve) -> String {
-    format!("{} · {}", valve_words(state, valve), place_words(state.facts(), valve.cylinder))
+    let (facts, words) = (state.facts(), valve_words(state, valve));
+    from_the_rear(facts, format!("{words} · {}", place_words(facts, valve.cylinder)))
 }
 
 /// How a reading is typed, shown with leaves near the figures but outside of every band, so that the

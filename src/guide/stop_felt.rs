@@ -38,6 +38,7 @@ pub(super) fn asked(session: &Session, place: &str, line: &Line, given: &[String
         } else {
             "A hiss is a plug, a valve or a gasket; a tight place may be a valve."
         })
+        .whole()
         .lines(open.map(|item| format!("{item}.")))
         .lines(by)
         .line("Once it is put right, the turns by hand are asked again.")

@@ -21,17 +21,27 @@ fn slack_just_now(session: &Session) -> Option<Valve> {
     session.decide(&never).is_ok().then_some(valve)
 }
 
+/// Returns the valve that was said to be pressed open just now: it is let go by its own answer.
+fn opened_just_now(session: &Session) -> Option<Valve> {
+    let Entry::Unload(opened) = &session.last_entry()?.entry else { return None };
+    session.state.unloaded.contains(&opened.valve).then_some(opened.valve)
+}
+
 /// Tells whether the key that takes back comes to something.
 pub fn may_take_back(session: &Session) -> bool {
     slack_just_now(session).is_some()
+        || opened_just_now(session).is_some()
         || session.came_out_last().is_some()
         || session.worked_last().is_some()
         || session.decide(&Input::TakeBack).is_ok()
 }
 
-/// A nut said slack, or a part said out, by mistake is not taken back without a word but answered for,
-/// so the key asks that at once.
+/// A nut said slack, a valve said pressed open, or a part said out, by mistake is not taken back without a word
+/// but answered for, so the key asks that at once.
 pub(super) fn step(session: &Session, place: &str, given: &[String]) -> Step {
+    if let Some(valve) = opened_just_now(session) {
+        return super::crank::release(session, place, valve, given);
+    }
     match slack_just_now(session) {
         Some(valve) => never_slack(session, place, valve, given),
         None => match session.came_out_last().map(|kept| (kept.seq, &kept.entry)) {

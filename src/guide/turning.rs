@@ -378,7 +378,7 @@ pub fn place_words(facts: &Facts, cylinder: Cylinder) -> String {
     let alone = facts.bank_of(cylinder).is_some_and(|bank| bank.cylinders.len() == 1);
     let within = match place.from_top {
         Some(degrees) if degrees.round() % 360.0 == 0.0 => Some("at the top".into()),
-        Some(degrees) => Some(format!("{degrees:.0}° clockwise from the top, seen from the rear")),
+        Some(degrees) => Some(format!("{degrees:.0}° clockwise from the top, {SEEN_FROM_REAR}")),
         None if alone && bank.is_some() => None,
         None if alone => Some("the only cylinder".into()),
         None => {
@@ -390,6 +390,21 @@ pub fn place_words(facts: &Facts, cylinder: Cylinder) -> String {
     let called = place.label.map_or(String::new(), |label| format!(" (in the manual: {label})"));
     words.join(", ") + &called
 }
+
+/// Says of a valve of a radial whose left or right its words mean, where they do not say so yet. Banks have
+/// their own left and right; a radial is seen from either end.
+pub fn from_the_rear(facts: &Facts, words: String) -> String {
+    let sided = ["left", "right"].iter().any(|side| words.contains(&format!(", {side}")));
+    match facts.layout.shape {
+        Shape::Radial if sided && !words.contains(SEEN_FROM_REAR) => {
+            format!("{words}, {SEEN_FROM_REAR}")
+        }
+        Shape::Radial | Shape::Inline | Shape::Vee | Shape::Opposed => words,
+    }
+}
+
+/// Behind what is told as somebody behind the engine sees it.
+pub const SEEN_FROM_REAR: &str = "seen from the rear";
 
 /// Returns a bank's name as words: "left bank", "front row".
 pub fn bank_words(name: &str, shape: Shape) -> String {

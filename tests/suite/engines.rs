@@ -83,7 +83,7 @@ pub fn vee_twin() -> EngineProfile {
     )
 }
 
-fn inline_four() -> EngineProfile {
+pub fn inline_four() -> EngineProfile {
     engine(Shape::Inline, &[1, 3, 4, 2], End::Rear, &[("all", None, &[1, 2, 3, 4])])
 }
 

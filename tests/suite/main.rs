@@ -48,6 +48,7 @@ mod last_time;
 mod leafing;
 mod left_before;
 mod legible;
+mod mirrored;
 mod narrow;
 mod next_check;
 mod offer_walk;

@@ -32,6 +32,7 @@ pub mod mechanic;
 mod near_zero;
 mod never_slack;
 mod offered;
+mod offered_commands;
 mod one_valve;
 mod onlooker;
 mod opened_outside;

@@ -6,7 +6,9 @@
 mod afar;
 mod blind;
 mod broken_off;
+mod cautious;
 mod counted;
+mod drawn_small;
 mod half;
 mod large_text;
 mod left_tight;

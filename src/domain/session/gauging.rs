@@ -104,15 +104,27 @@ impl State {
         sure: bool,
         due: &Due,
     ) -> Result<Reading, Refusal> {
+        self.may_be_elsewhere(valve, due)?;
+        self.lifter_answered(valve)?;
+        let step = self.step_of(self.round().unwrap_or(0), valve);
+        self.reading(valve, step, typed, sure)
+    }
+
+    /// Tells whether a valve can be gauged now without being the one that is due: against the plan, or on paper.
+    ///
+    /// # Errors
+    /// A refusal says why not.
+    pub fn gauged_elsewhere(&self, valve: Valve) -> Result<(), Refusal> {
+        self.may_be_elsewhere(valve, &self.due())
+    }
+
+    fn may_be_elsewhere(&self, valve: Valve, due: &Due) -> Result<(), Refusal> {
         self.may_see(0, due)?;
         self.known(valve)?;
         if self.nut_slack(valve) {
             return Err(Refusal::NutSlack(valve));
         }
-        self.lifter_answered(valve)?;
-        self.held_down(valve)?;
-        let step = self.step_of(self.round().unwrap_or(0), valve);
-        self.reading(valve, step, typed, sure)
+        self.held_down(valve)
     }
 
     /// Refuses a figure over a hydraulic lifter that nobody answered for since the crank was moved.

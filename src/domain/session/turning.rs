@@ -59,7 +59,10 @@ fn clock(typed: &str) -> Option<u8> {
 
 impl State {
     /// Refuses while turning the crank would do harm.
-    fn may_turn(&self) -> Result<(), Refusal> {
+    ///
+    /// # Errors
+    /// A refusal says what bars it.
+    pub fn may_turn(&self) -> Result<(), Refusal> {
         if let Some(&valve) = self.unloaded.iter().next() {
             return Err(Refusal::Unloaded(valve));
         }

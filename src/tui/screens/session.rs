@@ -7,7 +7,9 @@
 //! `fit`.
 
 mod answers;
+mod beside;
 mod compact;
+mod cut;
 mod fit;
 mod more;
 mod strip;

@@ -89,7 +89,7 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Op
     }
     if let Some(sheet) = view.sheet.as_ref().filter(|_| usize::from(list.width) < WIDTH) {
         let lines = narrow(sheet, usize::from(list.width), view.cursor);
-        return Some(paint_folded(lines.0, &lines.1, theme, list, buf));
+        return Some(paint_folded(lines.0, &lines.1, false, theme, list, buf));
     }
     let numbered = numbered(view);
     let head = heading(view);
@@ -114,7 +114,7 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Op
         None => fold(&head, row, list.width),
     };
     let rows: Vec<Vec<String>> = numbered.iter().map(in_lines).collect();
-    Some(paint_folded(view.cursor, &rows, theme, list, buf))
+    Some(paint_folded(view.cursor, &rows, !view.numbers.is_empty(), theme, list, buf))
 }
 
 /// A sheet set for a narrower window, a row a line, and the line in which the cursor's line now is.
@@ -282,7 +282,12 @@ fn paint_rows(
     }
     if all > page {
         let foot = row(area, area.height.saturating_sub(1));
-        count(first + 1, (first + page).min(all), all, theme, foot, buf);
+        let last = (first + page).min(all);
+        let words = match view.numbers.as_slice() {
+            [] => count(first + 1, last, all),
+            _ => page_of(first / page + 1, all.div_ceil(page)),
+        };
+        text::put(&words, theme.style(Role::Text), foot, buf);
     }
     Shown { first, end: (first + page).min(all), all }
 }
@@ -299,14 +304,33 @@ fn paint_large(view: &TableView, rows: usize, theme: Theme, area: Rect, buf: &mu
     }
 }
 
-fn count(first: usize, last: usize, all: usize, theme: Theme, foot: Rect, buf: &mut Buffer) {
-    text::put(&format!("{first} to {last} of {all}"), theme.style(Role::Text), foot, buf);
+fn count(first: usize, last: usize, all: usize) -> String {
+    format!("{first} to {last} of {all}")
+}
+
+/// Rows that keep their own numbers are not counted by others.
+fn page_of(page: usize, pages: usize) -> String {
+    format!("page {page} of {pages}")
+}
+
+/// The row with which each page of folded rows begins.
+fn begins(rows: &[Vec<String>], room: usize) -> Vec<usize> {
+    let (mut begins, mut taken) = (vec![0], 0);
+    for (at, row) in rows.iter().enumerate() {
+        if taken + row.len() > room && taken > 0 {
+            begins.push(at);
+            taken = 0;
+        }
+        taken += row.len();
+    }
+    begins
 }
 
 /// Paints the page of folded rows on which the cursor is; a row longer than a page is cut at its end.
 fn paint_folded(
     cursor: usize,
     rows: &[Vec<String>],
+    own_numbers: bool,
     theme: Theme,
     area: Rect,
     buf: &mut Buffer,
@@ -315,13 +339,9 @@ fn paint_folded(
     let paged = all > usize::from(area.height);
     let room = usize::from(area.height).saturating_sub(usize::from(paged)).max(1);
     let cursor = cursor.min(rows.len().saturating_sub(1));
-    let (mut first, mut taken) = (0, 0);
-    for (at, row) in rows.iter().enumerate().take(cursor + 1) {
-        if taken + row.len() > room && taken > 0 {
-            (first, taken) = (at, 0);
-        }
-        taken += row.len();
-    }
+    let begins = begins(rows, room);
+    let page = begins.partition_point(|first| *first <= cursor).max(1);
+    let first = begins.get(page - 1).copied().unwrap_or(0);
     let (mut at, mut last) = (0, first);
     for (place, lines) in rows.iter().enumerate().skip(first) {
         if at > 0 && at + lines.len() > room {
@@ -340,7 +360,11 @@ fn paint_folded(
     }
     if paged {
         let foot = row(area, area.height.saturating_sub(1));
-        count(first + 1, last, rows.len(), theme, foot, buf);
+        let words = match own_numbers {
+            true => page_of(page, begins.len()),
+            false => count(first + 1, last, rows.len()),
+        };
+        text::put(&words, theme.style(Role::Text), foot, buf);
     }
     Shown { first, end: last, all: rows.len() }
 }

@@ -4,12 +4,13 @@
 //! what is shown and in which of several degrees of detail; `engine_plan` decides where it lies.
 
 use super::engine_plan::{Lay, Plan};
+use super::engine_seen::as_they_lie;
+pub use super::engine_seen::{Axis, Order};
 pub(super) use super::standing::role;
 pub use super::standing::{sign, word};
 use super::text;
-use crate::domain::profile::{Bank, EngineProfile, Facts};
+use crate::domain::profile::{Bank, EngineProfile};
 use crate::domain::valve::{Cylinder, Kind, Standing, Valve};
-use crate::tui::look::Seen;
 use crate::tui::theme::{Role, Theme};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -48,8 +49,8 @@ pub struct BankView {
     pub name: String,
     /// Its cylinders.
     pub cylinders: Vec<CylinderView>,
-    /// Whether each cylinder's valves stand in the order in which they lie along the bank.
-    pub along: bool,
+    /// What the order of each cylinder's valves tells of how they lie.
+    pub order: Order,
 }
 
 /// A cylinder.
@@ -138,7 +139,7 @@ impl EngineView {
         let lie = super::engine_plan::lie(profile);
         let banks = lie.banks.iter().map(|bank| {
             let cylinders = bank.cylinders.iter().enumerate().map(|(place, &cylinder)| {
-                let valves = valves_as_they_lie(profile, bank, place, cylinder);
+                let valves = as_they_lie(profile, bank, place, cylinder);
                 CylinderView {
                     name: name(bank, place, cylinder),
                     part: Part::new(watched == Some(cylinder), gauged.contains(&cylinder)),
@@ -153,7 +154,7 @@ impl EngineView {
                     cylinders.iter_mut().for_each(|cylinder| cylinder.valves.reverse());
                 }
             }
-            BankView { name: bank.name.clone(), cylinders, along: bank.valves_along.is_some() }
+            BankView { name: bank.name.clone(), cylinders, order: Order::of(profile, bank) }
         });
         EngineView {
             banks: banks.collect(),
@@ -188,41 +189,6 @@ impl EngineView {
         let cylinders = view.banks.iter_mut().flat_map(|bank| &mut bank.cylinders);
         cylinders.for_each(|cylinder| cylinder.valves.clear());
         view
-    }
-
-    /// Turns the engine, which is made as it is seen from the rear, to where the mechanic stands. A
-    /// radial is seen from the front or the rear: from its side its cylinders hide each other.
-    #[must_use]
-    pub fn seen_from(mut self, seen: Seen) -> EngineView {
-        let reversed = |bank: &mut BankView| {
-            bank.cylinders.reverse();
-            if bank.along {
-                bank.cylinders.iter_mut().for_each(|cylinder| cylinder.valves.reverse());
-            }
-        };
-        match (&mut self.arrangement, seen) {
-            (_, Seen::Rear) | (Arrangement::Rings(_), Seen::Left | Seen::Right) => return self,
-            (Arrangement::Rings(rows), Seen::Front) => {
-                rows.iter_mut().flatten().for_each(|angle| *angle = (360.0 - *angle) % 360.0);
-            }
-            (Arrangement::Columns | Arrangement::Lines, Seen::Front) => {
-                self.banks.reverse();
-                self.banks.iter_mut().for_each(reversed);
-                std::mem::swap(&mut self.above, &mut self.below);
-            }
-            // From the left side the right bank is the far one, and the front is on the left.
-            (Arrangement::Columns | Arrangement::Lines, Seen::Left) => {
-                self.banks.reverse();
-                self.arrangement = Arrangement::Lines;
-            }
-            (Arrangement::Columns | Arrangement::Lines, Seen::Right) => {
-                self.banks.iter_mut().for_each(reversed);
-                std::mem::swap(&mut self.above, &mut self.below);
-                self.arrangement = Arrangement::Lines;
-            }
-        }
-        self.seen = format!("seen from the {}", seen.word());
-        self
     }
 
     pub(super) fn valves(&self) -> impl Iterator<Item = (Valve, Standing)> {
@@ -275,6 +241,12 @@ impl EngineView {
         }
     }
 
+    /// Tells whether the cylinders of a radial lie in a ring, drawn so inside a width and height.
+    pub fn is_ring(&self, detail: Detail, width: u16, height: u16) -> bool {
+        matches!(self.arrangement, Arrangement::Rings(_))
+            && self.lay_out(detail, Lay::AsItLies, width, height).is_some()
+    }
+
     /// Returns the columns and rows that a picture of this detail takes inside a width and height;
     /// `None` where it does not fit.
     pub fn size(&self, detail: Detail, width: u16, height: u16) -> Option<(u16, u16)> {
@@ -314,25 +286,6 @@ fn name(bank: &Bank, place: usize, cylinder: Cylinder) -> String {
         Some(label) if *label != cylinder.to_string() => format!("{cylinder}/{label}"),
         Some(_) | None => cylinder.to_string(),
     }
-}
-
-/// The valves of a cylinder from the listed end on, where the profile tells how they lie.
-fn valves_as_they_lie(facts: &Facts, bank: &Bank, place: usize, cylinder: Cylinder) -> Vec<Valve> {
-    let mut left = facts.valves_of(cylinder);
-    let per_cylinder = left.len();
-    let Some(along) = &bank.valves_along else { return left };
-    if along.len() != per_cylinder * bank.cylinders.len() {
-        return left;
-    }
-    let kinds = along.iter().skip(place * per_cylinder).take(per_cylinder);
-    let mut lying = Vec::new();
-    for kind in kinds {
-        if let Some(found) = left.iter().position(|valve| valve.kind == *kind) {
-            lying.push(left.remove(found));
-        }
-    }
-    lying.extend(left);
-    lying
 }
 
 /// "IN" or "EX", with the number where a cylinder has several of a kind.
@@ -396,10 +349,15 @@ impl CylinderView {
         pieces
     }
 
-    /// Returns the shortest pieces: "I", its signs, "E", its signs, each kind's valves by number.
+    /// Returns the shortest pieces: "I", its signs, "E", its signs: the kinds as they lie, each kind's valves by
+    /// number.
     fn marks(&self) -> Vec<(String, Role)> {
         let mut pieces = Vec::new();
-        for (kind, letter) in [(Kind::Intake, "I"), (Kind::Exhaust, "E")] {
+        let mut kinds = [(Kind::Intake, "I"), (Kind::Exhaust, "E")];
+        if self.valves.first().is_some_and(|(valve, _)| valve.kind == Kind::Exhaust) {
+            kinds.reverse();
+        }
+        for (kind, letter) in kinds {
             let of_kind = |(valve, _): &&(Valve, Standing)| valve.kind == kind;
             let mut valves: Vec<_> = self.valves.iter().filter(of_kind).collect();
             valves.sort_by_key(|(valve, _)| valve.number);

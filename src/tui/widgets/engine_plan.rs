@@ -198,20 +198,22 @@ fn columns(view: &EngineView, (cell_width, cell_height): (u16, u16)) -> Plan {
     let longest = u16::try_from(longest).unwrap_or(u16::MAX);
     let names = view.banks.iter().map(|bank| text::columns(&bank.name));
     let column = names.fold(cell_width, u16::max);
+    // A list is no picture: it is said in which order its lines stand.
+    let seen = view.order_words().unwrap_or_else(|| view.seen.clone());
     let width = column
         .saturating_mul(banks)
         .saturating_add(GAP.saturating_mul(banks.saturating_sub(1)))
         .max(text::columns(&view.above))
         .max(text::columns(&view.below))
-        .max(text::columns(&view.seen));
+        .max(text::columns(&seen));
     let middle = |words: &str| width.saturating_sub(text::columns(words)) / 2;
     let mut plan = Plan { width, ..Plan::default() };
     plan.captions.push(Caption { text: view.above.clone(), x: middle(&view.above), y: 0 });
     for (bank_at, bank) in view.banks.iter().enumerate() {
         let x = u16::try_from(bank_at).unwrap_or(0).saturating_mul(column.saturating_add(GAP));
         plan.captions.push(Caption { text: bank.name.clone(), x: x.saturating_add(1), y: 1 });
-        for place in 0..bank.cylinders.len() {
-            let y = u16::try_from(place).unwrap_or(u16::MAX).saturating_mul(cell_height);
+        for (down, place) in view.in_order(bank_at).into_iter().enumerate() {
+            let y = u16::try_from(down).unwrap_or(u16::MAX).saturating_mul(cell_height);
             let y = y.saturating_add(2);
             plan.cells.push(Cell {
                 bank: bank_at,
@@ -232,14 +234,14 @@ fn columns(view: &EngineView, (cell_width, cell_height): (u16, u16)) -> Plan {
         });
         plan.height = plan.height.saturating_add(1);
     }
-    say_from_where(view, &mut plan);
+    say_from_where(&seen, &mut plan);
     plan
 }
 
 /// Writes under the engine from where it is seen.
-fn say_from_where(view: &EngineView, plan: &mut Plan) {
-    let x = plan.width.saturating_sub(text::columns(&view.seen)) / 2;
-    plan.captions.push(Caption { text: view.seen.clone(), x, y: plan.height });
+fn say_from_where(seen: &str, plan: &mut Plan) {
+    let x = plan.width.saturating_sub(text::columns(seen)) / 2;
+    plan.captions.push(Caption { text: seen.to_owned(), x, y: plan.height });
     plan.height = plan.height.saturating_add(1);
 }
 
@@ -276,7 +278,7 @@ fn lines(view: &EngineView, (cell_width, cell_height): (u16, u16)) -> Plan {
         }
         plan.height = plan.height.saturating_add(cell_height);
     }
-    say_from_where(view, &mut plan);
+    say_from_where(&view.seen, &mut plan);
     plan
 }
 

@@ -23,18 +23,27 @@ impl Strip {
     /// Makes the strip of an engine, no wider than this; a bank that is wider goes on in the next row.
     /// `None` where a cylinder is wider.
     pub fn new(engine: &EngineView, width: u16) -> Option<Strip> {
-        Strip::of(engine.banks.iter().map(groups), " ".repeat(usize::from(BETWEEN)), width)
+        let between = || " ".repeat(usize::from(BETWEEN));
+        let named = Strip::of(all_groups(engine).into_iter(), between(), width)?;
+        // A row is no ring: where it costs no room it is said in which order the cylinders stand.
+        let told = engine.order_words().and_then(|order| {
+            let mut all = all_groups(engine);
+            for name in all.iter_mut().filter_map(|groups| groups.first_mut()?.first_mut()) {
+                name.0 = format!("{}, {order}:", name.0);
+            }
+            Strip::of(all.into_iter(), between(), width)
+        });
+        Some(told.filter(|told| told.rows() <= named.rows()).unwrap_or(named))
     }
 
     /// The same without the banks' names, for windows in which it takes fewer rows so.
     pub fn unnamed(engine: &EngineView, width: u16) -> Option<Strip> {
-        let unnamed = |bank: &BankView| {
-            let mut groups = groups(bank);
+        let unnamed = |mut groups: Vec<Group>| {
             groups.remove(0);
             groups.first_mut().into_iter().for_each(without_blank);
             groups
         };
-        Strip::of(engine.banks.iter().map(unnamed), BANKS.into(), width)
+        Strip::of(all_groups(engine).into_iter().map(unnamed), BANKS.into(), width)
     }
 
     fn of(banks: impl Iterator<Item = Vec<Group>>, between: String, width: u16) -> Option<Strip> {
@@ -101,8 +110,13 @@ fn without_blank(group: &mut Group) {
     }
 }
 
+fn all_groups(engine: &EngineView) -> Vec<Vec<Group>> {
+    let banks = engine.banks.iter().enumerate();
+    banks.map(|(at, bank)| groups(bank, &engine.in_order(at))).collect()
+}
+
 /// A bank by its name, then each cylinder with its valves as they lie: `left (2)E.I. 4 E.I.`
-fn groups(bank: &BankView) -> Vec<Group> {
+fn groups(bank: &BankView, order: &[usize]) -> Vec<Group> {
     let of = |cylinder: &CylinderView| {
         let mut pieces = cylinder.pieces(Detail::Signs);
         if let Some((name, _)) = pieces.first_mut() {
@@ -116,7 +130,8 @@ fn groups(bank: &BankView) -> Vec<Group> {
         pieces
     };
     let name = vec![(bank.name.clone(), Role::Text)];
-    std::iter::once(name).chain(bank.cylinders.iter().map(of)).collect()
+    let cylinders = order.iter().filter_map(|place| bank.cylinders.get(*place));
+    std::iter::once(name).chain(cylinders.map(of)).collect()
 }
 
 fn number(cylinder: &CylinderView) -> &str {

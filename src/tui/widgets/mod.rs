@@ -6,6 +6,7 @@ pub mod digits;
 pub mod engine;
 pub mod engine_large;
 mod engine_plan;
+mod engine_seen;
 pub mod engine_strip;
 mod engine_told;
 pub mod field;

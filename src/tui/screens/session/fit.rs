@@ -6,7 +6,9 @@
 //! picture before the drawing's detail.
 
 use super::answers::CHOSEN;
+use super::beside::{Aside, Under, besides, column, ring, talls};
 use super::compact::{LOW, compact};
+use super::cut::beside_a_ring;
 use super::more::{lines_of, words_and_next};
 use super::typed::{beside_words, smallest, words_and_typed};
 use super::whole::read_whole;
@@ -15,7 +17,7 @@ use crate::guide::{Choice, Prompt, Typed};
 use crate::tui::paging::Shown;
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
-use crate::tui::widgets::engine::{Arrangement, Detail, EngineView};
+use crate::tui::widgets::engine::Detail;
 use crate::tui::widgets::engine_strip::Strip;
 use crate::tui::widgets::picture::Extent;
 use crate::tui::widgets::text;
@@ -27,19 +29,8 @@ pub(super) enum Spread {
     SideBySide,
 }
 
-/// Columns that the question keeps beside a drawing.
-const QUESTION: u16 = 50;
 /// Columns beyond which lines of text are hard to read.
-const READABLE: u16 = 80;
-/// Columns that a picture may widen the drawing's column to, where the question keeps all it can use.
-const PICTURE: u16 = 40;
-/// Columns and rows between top line and keys that are room for everything: a window of 120x40.
-const ROOMY: (u16, u16) = (110, 36);
-/// Rows of such a window that stay free for the picture under a ring, whether there is one now or not.
-const UNDER_RING: u16 = 20;
-/// A ring takes all the height it is offered: it is offered so many rows less or more at once, so that it
-/// stays as it is from one question to the next.
-const STEP: u16 = 4;
+pub(super) const READABLE: u16 = 80;
 
 /// Sizes chosen for a window.
 pub(super) struct Fit {
@@ -170,7 +161,21 @@ fn seen_at_once(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit
     if view.prompt.big.as_ref().is_some_and(|big| big.gives_way) {
         ways.sort_by_key(|(_, spread)| *spread == Spread::SideBySide);
     }
-    let besides = besides(view, size);
+    let mut besides = besides(view, size);
+    if let Some(ring) = ring(view, size) {
+        // It is as large beside every question, with a picture under it or without; lines of how give way.
+        let same = |beside: &Aside| (beside.detail, beside.tall) == (ring.detail, ring.tall);
+        let (its, others) = besides.into_iter().partition::<Vec<_>, _>(same);
+        let each = ways.iter().flat_map(|way| its.iter().map(move |beside| (*way, beside)));
+        let whole = each.into_iter().find_map(|((least, spread), beside)| {
+            try_fit(view, size, beside, spread, (least, window))
+        });
+        let cut = || beside_a_ring(view, size, &ring, (least, window));
+        if let Some(fit) = whole.or_else(cut) {
+            return Some(fit);
+        }
+        besides = others;
+    }
     let (drawn, bare): (Vec<_>, Vec<_>) =
         besides.iter().partition(|beside| beside.detail.is_some());
     for group in [drawn, bare] {
@@ -184,84 +189,6 @@ fn seen_at_once(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit
         }
     }
     None
-}
-
-/// What may stand beside the question.
-#[derive(Clone, Copy)]
-struct Aside {
-    detail: Option<Detail>,
-    extent: Option<Extent>,
-    head_only: bool,
-    /// Rows that the engine may take.
-    tall: u16,
-}
-
-/// What may stand beside the question, the best first.
-fn besides(view: &SessionView, (width, height): (u16, u16)) -> Vec<Aside> {
-    let Some(engine) = &view.engine else { return vec![Aside::nothing()] };
-    let extents =
-        || Extent::ALL.map(Some).into_iter().filter(|_| view.picture.is_some()).chain([None]);
-    let roomy = width >= ROOMY.0 && height >= ROOMY.1;
-    let mut besides = Vec::new();
-    for tall in talls(engine, height, roomy) {
-        let aside = |detail, extent| Aside { detail: Some(detail), extent, head_only: false, tall };
-        if roomy {
-            let of = |extent| Detail::ALL.map(|detail| aside(detail, extent));
-            besides.extend(extents().flat_map(of));
-        } else {
-            let of = |detail| extents().map(move |extent| aside(detail, extent));
-            besides.extend(Detail::ALL.into_iter().flat_map(of));
-        }
-    }
-    if view.prompt.big.is_some() {
-        let head = |detail| Aside { detail: Some(detail), head_only: true, ..Aside::nothing() };
-        besides.extend(Detail::ALL.map(head));
-    }
-    besides.push(Aside::nothing());
-    besides
-}
-
-impl Aside {
-    fn nothing() -> Aside {
-        Aside { detail: None, extent: None, head_only: false, tall: 0 }
-    }
-}
-
-/// The rows that an engine is offered, the best first.
-fn talls(engine: &EngineView, height: u16, roomy: bool) -> Vec<u16> {
-    match engine.arrangement {
-        Arrangement::Columns | Arrangement::Lines => vec![height],
-        Arrangement::Rings(_) => {
-            let under = if roomy { height.saturating_sub(UNDER_RING) } else { height };
-            let mut talls = vec![under / STEP * STEP, height];
-            talls.dedup();
-            talls
-        }
-    }
-}
-
-/// A picture under the drawing, and in which row under it.
-type Under = Option<(Extent, u16)>;
-
-/// Columns that drawing and picture take, what the drawing takes of them, and where its picture goes under
-/// it; `None` where they do not fit.
-fn column(
-    view: &SessionView,
-    (width, height): (u16, u16),
-    detail: Detail,
-    (extent, tall): (Option<Extent>, u16),
-) -> Option<(u16, (u16, u16), Under)> {
-    let engine = view.engine.as_ref()?;
-    let room = width.saturating_sub(QUESTION + GAP);
-    let drawn = engine.size(detail, room, tall)?;
-    let (Some(extent), Some(picture)) = (extent, &view.picture) else {
-        return Some((drawn.0, (drawn.0, tall), None));
-    };
-    // The picture may be wider than the engine, which stays where it is.
-    let wider = PICTURE.min(width.saturating_sub(READABLE + GAP));
-    let (columns, at) = (drawn.0.max(wider), drawn.1 + 1);
-    let fits = picture.fits(extent, columns, height.checked_sub(at)?);
-    fits.then_some((columns, (drawn.0, tall), Some((extent, at))))
 }
 
 fn try_fit(
@@ -285,6 +212,28 @@ fn try_fit(
     let wide = width.saturating_sub(side);
     let verdict = verdict(view, wide, window);
     let parts = parts(view, wide, wide, spread);
+    let laid = Laid { side, drawn, picture, detail: beside.detail, verdict, parts };
+    set_beside(view, (wide, height), laid, (least, window))
+}
+
+/// A question with what stands beside it, before its large words are set.
+pub(super) struct Laid {
+    pub side: u16,
+    pub drawn: (u16, u16),
+    pub picture: Under,
+    pub detail: Option<Detail>,
+    pub verdict: Option<Set>,
+    pub parts: [Vec<Line>; 4],
+}
+
+/// Sets the large words in the rows that the rest leaves; `None` where these are too few.
+pub(super) fn set_beside(
+    view: &SessionView,
+    (wide, height): (u16, u16),
+    laid: Laid,
+    (least, window): (u16, u16),
+) -> Option<Fit> {
+    let Laid { side, drawn, picture, detail, verdict, parts } = laid;
     let taken = parts.iter().map(|part| rows(part.len())).sum::<u16>() + set_rows(&verdict);
     let free = height.checked_sub(taken)?;
     let next = view.prompt.big.as_ref().filter(|big| !big.then.is_empty());
@@ -305,7 +254,7 @@ fn try_fit(
         (None, None) => (None, None, None),
     };
     let spare = free - set_rows(&big) - then.as_ref().map_or(0, |set| set.rows() + BETWEEN);
-    let (detail, place) = (beside.detail, Place::Whole);
+    let place = Place::Whole;
     Some(Fit {
         side,
         detail,

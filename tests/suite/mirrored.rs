@@ -1,0 +1,194 @@
+//! Seen from the other end the whole picture is mirrored: cylinders, the valves in each, and the words that tell
+//! left from right; or the words say from where they are.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
+
+use crate::engines::{flat_six, inline_four, radial_eighteen, radial_nine, vee_twin};
+use crate::walk::{Walk, Workshop, known};
+use cowlside::domain::profile::EngineProfile;
+use cowlside::domain::session::Due;
+use cowlside::domain::valve::{Kind, Standing, Valve};
+use cowlside::store::profiles;
+use cowlside::tui::look::Seen;
+use cowlside::tui::theme::Theme;
+use cowlside::tui::widgets::engine::{Arrangement, Detail, EngineView};
+use proptest::prelude::*;
+use ratatui::buffer::Buffer;
+use ratatui::layout::Rect;
+use std::path::Path;
+
+/// Those of the shipped profiles that say how their valves lie, and engines that do not.
+fn engines() -> Vec<EngineProfile> {
+    let named = [
+        "radial-nine",
+        "radial-seven",
+        "radial-eighteen",
+        "vee-twin-shims",
+        "flat-four",
+        "flat-six",
+        "inline-four",
+        "inline-four-report",
+        "vee-eight-13726548",
+    ];
+    let found = |name: &&str| profiles::find(name, Path::new("no such folder")).unwrap().profile;
+    let told = named.iter().map(found);
+    let untold = [flat_six(), vee_twin(), inline_four(), radial_nine(), radial_eighteen()];
+    told.chain(untold).collect()
+}
+
+fn drawn(profile: &EngineProfile, seen: Seen) -> EngineView {
+    EngineView::new(profile, |_| Standing::NotYet, None, &[]).seen_from(seen)
+}
+
+/// Where each valve is: its bank and its cylinder's place from the left and from the top, then its own place in the
+/// cylinder.
+fn places(view: &EngineView) -> Vec<(Valve, usize, usize, usize)> {
+    let banks = view.banks.iter().enumerate();
+    banks
+        .flat_map(|(bank, of)| {
+            of.cylinders.iter().enumerate().flat_map(move |(place, one)| {
+                let valves = one.valves.iter().enumerate();
+                valves.map(move |(at, (valve, _))| (*valve, bank, place, at))
+            })
+        })
+        .collect()
+}
+
+/// The side that a profile tells of a valve, or the end.
+fn side(profile: &EngineProfile, valve: Valve) -> Option<&str> {
+    let position = &profile.spec(valve.kind).position;
+    position.get(usize::from(valve.number) - 1).map(String::as_str)
+}
+
+proptest! {
+    #![proptest_config(crate::seeded::config(64))]
+    #[test]
+    fn a_valve_lies_mirrored_in_the_mirrored_picture(engine in 0_usize..14, pick in any::<prop::sample::Index>()) {
+        let profile = &engines()[engine];
+        let (rear, front) = (drawn(profile, Seen::Rear), drawn(profile, Seen::Front));
+        let all = places(&rear);
+        let (valve, bank, place, at) = all[pick.index(all.len())];
+        let (_, its_bank, its_place, its_at) =
+            *places(&front).iter().find(|(other, ..)| *other == valve).unwrap();
+        let count = rear.banks[bank].cylinders[place].valves.len();
+        let told = side(profile, valve);
+        match (&rear.arrangement, &front.arrangement) {
+            (Arrangement::Rings(angles), Arrangement::Rings(mirrored)) => {
+                prop_assert_eq!((bank, place), (its_bank, its_place));
+                let sum = angles[bank][place] + mirrored[bank][place];
+                prop_assert!((sum % 360.0).abs() < 1e-9, "{sum}");
+                prop_assert_eq!(its_at, count - 1 - at);
+                // What is told left lies left as seen from the rear.
+                if let Some(told @ ("left" | "right")) = told {
+                    prop_assert_eq!(at, if told == "left" { 0 } else { count - 1 });
+                }
+            }
+            _ => {
+                prop_assert_eq!(its_bank, rear.banks.len() - 1 - bank);
+                prop_assert_eq!(its_place, rear.banks[bank].cylinders.len() - 1 - place);
+                let along = profile.layout.banks.iter().any(|bank| bank.valves_along.is_some());
+                let same = rear.banks[bank].cylinders[place].valves.iter();
+                let of_kind = same.filter(|(other, _)| other.kind == valve.kind).count();
+                if along {
+                    prop_assert_eq!(its_at, count - 1 - at);
+                } else if matches!(told, Some("left" | "right" | "front" | "rear")) {
+                    // Of two of a kind the one that was first is the second.
+                    prop_assert_eq!(its_at % of_kind, of_kind - 1 - at % of_kind);
+                } else {
+                    prop_assert_eq!(its_at, at, "an order that tells nothing stays");
+                }
+            }
+        }
+    }
+}
+
+/// What is painted of an engine, a row a line.
+fn painted(view: &EngineView, detail: Detail) -> Vec<String> {
+    let area = Rect::new(0, 0, 120, 40);
+    let mut buf = Buffer::empty(area);
+    view.paint(detail, Theme::plain(), area, &mut buf);
+    (0..40).map(|y| (0..120).map(|x| buf[(x, y)].symbol()).collect::<String>()).collect()
+}
+
+#[test]
+fn the_letters_of_a_radial_are_mirrored_in_every_degree_of_detail() {
+    let profile = &engines()[0];
+    for (detail, rear, front) in [
+        (Detail::Marks, "I.E.", "E.I."),
+        (Detail::Signs, "I. E.", "E. I."),
+        (Detail::Boxes, "IN  not yet", "EX  not yet"),
+    ] {
+        for (seen, wanted, other) in [(Seen::Rear, rear, front), (Seen::Front, front, rear)] {
+            let lines = painted(&drawn(profile, seen), detail);
+            let first = lines.iter().find(|line| line.contains(wanted) || line.contains(other));
+            let line = first.unwrap();
+            let at = |words: &str| line.find(words).unwrap_or(usize::MAX);
+            assert!(at(wanted) < at(other), "{seen:?} {detail:?}: {}", lines.join("\n"));
+        }
+    }
+}
+
+/// The caption of the valve that is due, in the words of the screen.
+fn caption(walk: &Walk) -> String {
+    match cowlside::tui::view::view(walk.app()) {
+        Some(cowlside::tui::view::View::Question(view)) => view.prompt.big.unwrap().caption,
+        other => panic!("{other:?}"),
+    }
+}
+
+/// Goes on to so many readings and returns how their valves are told from each side.
+fn told(profile: &'static str, target: &'static str, count: usize) -> Vec<(Valve, [String; 4])> {
+    let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
+    walk.press("1 460.5 enter enter");
+    let mut met = Vec::new();
+    for _ in 0..90 {
+        if met.len() == count {
+            return met;
+        }
+        let due = walk.session().state.due();
+        if let Due::Gauge(valve, _) = due {
+            let mut told: [String; 4] = Default::default();
+            for _ in 0..4 {
+                let at = Seen::ALL.iter().position(|seen| *seen == walk.app().seen).unwrap();
+                told[at] = caption(&walk);
+                walk.press("v");
+            }
+            met.push((valve, told));
+        }
+        let keys = crate::walk_parts::keys(&walk, &due, &|_| target);
+        walk.press(&keys);
+    }
+    panic!("nothing is gauged:\n{}", walk.screen());
+}
+
+#[test]
+fn the_words_of_a_radials_valve_are_mirrored_with_its_letters() {
+    for (valve, [rear, _, front, _]) in told("radial-nine", "0.25", 4) {
+        let (its, other) = match valve.kind {
+            Kind::Intake => ("left", "right"),
+            Kind::Exhaust => ("right", "left"),
+        };
+        let kind = valve.kind.word();
+        assert!(rear.starts_with(&format!("{kind}, {its} · ")), "{rear}");
+        assert!(rear.ends_with("seen from the rear"), "{rear}");
+        assert!(front.starts_with(&format!("{kind}, {other} · ")), "{front}");
+        assert!(front.ends_with("seen from the front") && !front.contains("rear"), "{front}");
+    }
+}
+
+#[test]
+fn what_is_the_engines_own_left_says_so_from_every_other_place() {
+    let mut looked_at = 0;
+    for (_, told) in told("vee-twin-shims", "18", 4) {
+        for (seen, words) in Seen::ALL.iter().zip(told) {
+            let qualified = words.ends_with("seen from the rear");
+            assert_eq!(qualified, *seen != Seen::Rear, "{seen:?}: {words}");
+            looked_at += 1;
+        }
+    }
+    assert!(looked_at >= 16);
+    // Upper and lower are so from everywhere.
+    for (_, told) in told("flat-six", "20", 1) {
+        assert!(told.iter().all(|words| *words == told[0]), "{told:?}");
+    }
+}

@@ -1,0 +1,59 @@
+//! The engine in the smallest window, through whole services of four kinds of engine: it is there, or what is
+//! asked takes every row.
+
+use super::*;
+use cowlside::tui::widgets::engine::Detail;
+use cowlside::tui::widgets::engine_strip::Strip;
+
+#[test]
+fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
+    for (profile, reads) in [
+        ("flat-four", "10"),
+        ("radial-nine", "0.25"),
+        ("flat-six-hydraulic", "40+14"),
+        ("vee-twin-shims", "18"),
+    ] {
+        let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
+        walk.press("1 460.5 enter enter");
+        let (mut with, mut without) = (0, 0);
+        for _ in 0..120 {
+            let due = walk.session().state.due();
+            if due == Due::Closed {
+                break;
+            }
+            let Some(View::Question(view)) = view::view(walk.app()) else { panic!("{profile}") };
+            // A text or a list has none: it is asked of no valve.
+            if let Some(engine) = &view.engine {
+                let screen = walk.in_window((40, 12));
+                walk.in_window((80, 24));
+                let flat = screen.replace(['|', '\n'], " ");
+                let flat = flat.split_whitespace().collect::<Vec<_>>().join(" ");
+                let cylinders = engine.banks.iter().flat_map(|bank| &bank.cylinders);
+                let is_there = cylinders.into_iter().all(|cylinder| {
+                    let pieces = cylinder.pieces(Detail::Signs);
+                    let signs = pieces[1..].iter().map(|(words, _)| words.as_str());
+                    flat.contains(&signs.collect::<String>())
+                });
+                let free = screen.lines().filter(|row| row.trim_matches(['|', ' ']).is_empty());
+                let least = Strip::unnamed(engine, 40).map_or(0, |strip| usize::from(strip.rows()));
+                assert!(is_there || free.count() < least, "{profile} {due:?}\n{screen}");
+                let reading = view.prompt.field.typed == Some(Typed::Reading);
+                // Only a verdict in large letters leaves a reading no room for it.
+                let verdict = view.around.note.as_ref().is_some_and(|note| !note.large.is_empty());
+                assert!(is_there || !reading || verdict, "{profile}\n{screen}");
+                *(if is_there { &mut with } else { &mut without }) += 1;
+            }
+            let prompt = walk.app().prompt().unwrap();
+            let asked =
+                prompt.field.typed != Some(Typed::Reading) && !prompt.field.choices.is_empty();
+            let keys = match due {
+                Due::Gauge(..) | Due::Again(..) if asked => "1".into(),
+                Due::Set(..) => "6 enter 1".into(),
+                _ => crate::walk_parts::keys(&walk, &due, &|_| reads),
+            };
+            walk.press(&keys);
+        }
+        println!("{profile}: {with} with it, {without} without");
+        assert!(with >= 8, "{profile}: {with} with it, {without} without");
+    }
+}
