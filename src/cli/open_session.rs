@@ -1,5 +1,6 @@
 //! A session under way with its journal: what is decided is written first and kept then.
 
+use super::beforehand::kept_elsewhere;
 use super::engine_profile;
 use super::fail::Fail;
 use super::in_demo;
@@ -89,6 +90,9 @@ impl<'a> OpenSession<'a> {
         let mut desk = OpenSession::of(workshop, started)?;
         desk.note_seen();
         desk.warnings.extend(begun);
+        if let Some(path) = desk.minder.lies_elsewhere() {
+            desk.warnings.extend(kept_elsewhere(&desk.session, &desk.engine, &path));
+        }
         Ok(desk)
     }
 
@@ -102,7 +106,8 @@ impl<'a> OpenSession<'a> {
         let minder = Arc::new(Minder::of(watch, workshop, session.clone(), last));
         let Before { previous, beside } = workshop.before(&engine, &session);
         let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
-        warnings.extend(little_room(workshop.root()));
+        let path = writer.watch().path();
+        warnings.extend(little_room(path.parent().unwrap_or(workshop.root())));
         Ok(OpenSession {
             session,
             previous,
@@ -482,7 +487,7 @@ mod tests {
             let names = (if by_path { "One" } else { "Two" }, "", "flat-four");
             let engine = add_engine(&workshop, names, Hours(120), at).unwrap().engine;
             let begin = Begin { hours: Some(Hours(120)), ..Begin::default() };
-            let started = workshop.start(&engine, begin, (at, 0)).unwrap();
+            let started = workshop.start(&engine, (begin, None), (at, 0)).unwrap();
             let mut desk = OpenSession::new(&workshop, started).unwrap();
             assert!(!desk.beside.profile_by_path, "flat-four is found by its name");
             let entries = desk.replace_profile(name, "page 4", "the wrong one".into()).unwrap();

@@ -1,0 +1,152 @@
+//! What a version of an earlier service left open, which came to light after a later one was signed, is told
+//! everywhere until a service has answered it; and what services of one day, or for practice, left.
+
+use super::left_open::{slack, unsigned, write, write_to};
+use super::other_versions::{in_a_line, mechanic, newest, signed_and_slack};
+use super::services::{SESSION, begin};
+use super::{Place, with_trainer};
+use crate::plain::Mechanic;
+use cowlside::domain::entry::{Entry, Nut, NutSaid};
+use cowlside::domain::valve::{Kind, Valve};
+use std::fs;
+
+const NUT: &str = "NUT SLACK: 3 intake";
+
+fn locked(cylinder: u8) -> Entry {
+    let never = NutSaid::NeverTouched { why: "locked".into() };
+    Entry::Nut(Nut::said(Valve { cylinder, kind: Kind::Intake, number: 1 }, never))
+}
+
+/// Takes the version with the slack nut, and looks whether that is told first.
+fn take(place: &Place, copy: &std::path::Path) {
+    let take = place.run(&["take", copy.to_str().unwrap()]);
+    assert!(take.code == 0 && take.err.contains(&format!("was left open: {NUT}")), "{take}");
+}
+
+fn left_open(place: &Place) -> Vec<String> {
+    let json = place.run_unsettled(&["engines", "--json"]).out;
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let left = json["engines"][0]["left_open"].as_array().unwrap();
+    left.iter().map(|one| one.as_str().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn a_nut_slack_in_a_version_of_an_earlier_service_is_told_behind_a_later_one_until_it_is_answered() {
+    let by = format!("{NUT}, by the version in ");
+    let (place, _stick, copy) = signed_and_slack();
+    place.later(600);
+    place.run_asked(SESSION, &mut mechanic()).done();
+    assert!(!in_a_line(&place.run(&["engines"])).contains("SLACK"), "negative control");
+    assert_eq!(place.run(&["tag", "Trainer"]).code, 1, "negative control");
+    take(&place, &copy);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains(&format!("LEFT OPEN: {by}")), "{engines}");
+    assert!(left_open(&place)[0].starts_with(&by), "{:?}", left_open(&place));
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.code == 0 && tag.out.contains("DO NOT TURN"), "{tag}");
+    let nut = tag.out.find(NUT).expect("on the tag");
+    assert!(tag.out.find("pieces off").is_none_or(|pieces| nut < pieces), "{tag}");
+    // The next service begins with it, and tells it once.
+    place.later(600);
+    let mut until = Mechanic { stops_at: Some("Set 3 intake"), ..mechanic() };
+    assert_eq!(place.run_asked(SESSION, &mut until).code, 0);
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.out.contains(&format!("Left so: {NUT}")), "{tag}");
+    let engines = place.run(&["engines"]);
+    assert_eq!(engines.out.matches("NUT SLACK").count(), 1, "{engines}");
+    // Answered there it is open nowhere, and no later service begins with it.
+    write(&place, &[locked(3), unsigned()]);
+    assert!(!place.run(&["engines"]).out.contains("SLACK"));
+    place.later(600);
+    begin(&place, "", "Name or initials");
+    let begun = fs::read_to_string(newest(&place)).unwrap();
+    assert!(!begun.contains("by the version in"), "{begun}");
+}
+
+#[test]
+fn a_service_under_way_is_told_what_a_version_of_an_earlier_one_left_and_takes_it_over() {
+    let (place, _stick, copy) = signed_and_slack();
+    place.later(600);
+    begin(&place, "", "Gauge 2 intake");
+    take(&place, &copy);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains(&format!("a session is open: {NUT}")), "{engines}");
+    assert!(place.run(&["tag", "Trainer"]).out.contains(NUT));
+    let open = newest(&place);
+    place.run_typing(SESSION, "");
+    let session = cowlside::domain::session::Session::replay(&crate::real::kept(&open)).unwrap();
+    assert!(session.state.nut_slack(Valve { cylinder: 3, kind: Kind::Intake, number: 1 }));
+    let engines = place.run(&["engines"]);
+    assert_eq!(engines.out.matches("NUT SLACK").count(), 1, "{engines}");
+}
+
+#[test]
+fn what_another_service_left_slack_closes_no_nut_that_a_version_left_after_it() {
+    let (place, _stick, copy) = signed_and_slack();
+    place.later(600);
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(1), unsigned()]);
+    take(&place, &copy);
+    // Taken over from both, each nut by its own.
+    place.later(600);
+    begin(&place, "", "Set 1 intake");
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.out.contains("NUT SLACK: 1 intake") && tag.out.contains(NUT), "{tag}");
+    write(&place, &[locked(1), unsigned()]);
+    assert!(left_open(&place)[0].starts_with(NUT), "{:?}", left_open(&place));
+    place.later(600);
+    begin(&place, "", "Set 3 intake");
+    write(&place, &[locked(3), unsigned()]);
+    assert!(!place.run(&["engines"]).out.contains("SLACK"));
+}
+
+#[test]
+fn two_services_of_one_day_are_told_apart_by_their_time_in_what_they_left() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let first = newest(&place);
+    write_to(&place, &first, &[unsigned()]);
+    let ended = fs::read(&first).unwrap();
+    fs::remove_file(&first).unwrap();
+    place.later(60);
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[unsigned()]);
+    fs::write(&first, ended).unwrap();
+    place.later(60);
+    begin(&place, "", "Name or initials");
+    let begun = fs::read_to_string(newest(&place)).unwrap();
+    let told = |of: &str| begun.matches(&format!(", {of}: ")).count();
+    assert!(begun.contains(", 2026-03-14 09:0"), "{begun}");
+    assert_eq!(told("2026-03-14"), 0, "{begun}");
+    // Alone on its day one is told by that.
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[unsigned()]);
+    place.later(60 * 24);
+    begin(&place, "", "Name or initials");
+    let begun = fs::read_to_string(newest(&place)).unwrap();
+    assert!(begun.contains(", 2026-03-14: "), "{begun}");
+}
+
+#[test]
+fn a_service_for_practice_is_marked_and_what_it_left_to_run_is_in_the_list() {
+    let place = with_trainer();
+    let practice = || vec![("Which document", "0")];
+    let until = Some("Gauge 2 intake");
+    let mut worker = Mechanic { instead: practice(), stops_at: until, ..mechanic() };
+    place.run_asked(SESSION, &mut worker).done();
+    let engines = place.run(&["engines"]);
+    assert!(engines.done().contains("a session is open, PRACTICE: 80 pieces off"), "{engines}");
+    let sessions = place.run(&["sessions", "Trainer"]);
+    assert!(sessions.done().trim_end().ends_with("open, PRACTICE"), "{sessions}");
+    let run = [("Before the run: answer what you see", "9"), ("Not run", "1")];
+    let mut worker = Mechanic { instead: run.to_vec(), ..mechanic() };
+    let shown = place.run_asked(SESSION, &mut worker);
+    assert_eq!(shown.code, 0, "{shown}");
+    let engines = place.run(&["engines"]);
+    let told = "LEFT OPEN: RUN HANDED OVER";
+    assert!(engines.out.contains(told), "{engines}");
+    assert!(engines.out.contains("for practice"), "{engines}");
+    // It is no service of the engine.
+    assert!(engines.out.contains("never checked here") || !engines.out.contains("next"));
+}
