@@ -4,9 +4,9 @@ use super::fail::Fail;
 use super::workshop::Workshop;
 use crate::domain::plain::plain;
 use crate::domain::plan;
+use crate::domain::session::Session;
 use crate::store::StoreError;
 use crate::store::engines::Engine;
-use crate::domain::session::Session;
 use crate::store::profiles;
 use crate::store::shown;
 use crate::store::words::{as_typed, command};
@@ -54,19 +54,26 @@ impl Workshop {
         let refused = |words: String| Err(Fail::work(words, ""));
         match folder.metadata() {
             Ok(about) if about.is_dir() => {}
-            Ok(_) => return refused(format!("{shown} is a file: name the folder in which it lies")),
-            Err(_) => return refused(format!("there is no folder {shown}; name one that is there")),
+            Ok(_) => {
+                return refused(format!("{shown} is a file: name the folder in which it lies"));
+            }
+            Err(_) => {
+                return refused(format!("there is no folder {shown}; name one that is there"));
+            }
         }
         let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
         if real(&folder).starts_with(real(self.root())) {
             let words = "lies in the folder that can only be read: name another";
             return refused(format!("{shown} {words}"));
         }
-        if let Err(error) = self.folder().may_write(&folder) {
-            return refused(format!("{error}: nothing may be written there: name another folder"));
-        }
+        self.folder().may_write(&folder).map_err(|error| not_there(&error))?;
         Ok(Some(folder))
     }
+}
+
+/// Says that a folder that was typed takes no session.
+pub(super) fn not_there(error: &StoreError) -> Fail {
+    Fail::work(format!("the session cannot be kept there: {error}"), "name another folder")
 }
 
 /// Tells whether nothing may be written at a place that can be read.

@@ -7,13 +7,13 @@
 
 use super::other_versions::{LeftThere, closed_since, is_same};
 use super::workshop::{Workshop, day_of};
-use crate::report::dates;
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
 use crate::domain::session::{
     HANDED_ON as LEFT_BY, LOOK_FOR as LOOK, OpenItem, Session, State, hand_on, handed_on,
     lies_about,
 };
+use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
@@ -250,7 +250,8 @@ pub(super) fn version_named(one: &Glance) -> String {
 /// Says when a session was: by its day, and where another one was on that day by its time, too.
 fn when_of(listed: &[Glance], one: &Glance) -> String {
     let day = day_of(one);
-    let of_that_day = |other: &Glance| other.id != one.id && !other.imported && day_of(other) == day;
+    let of_that_day =
+        |other: &Glance| other.id != one.id && !other.imported && day_of(other) == day;
     // What was put right by hand has no time that anybody can believe.
     if one.day.is_some() || !listed.iter().any(of_that_day) {
         return day;

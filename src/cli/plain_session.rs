@@ -219,7 +219,7 @@ fn save_elsewhere(
     bell: bool,
 ) -> Result<(), Fail> {
     if let Some(folder) = named.filter(|_| desk.minder().saving().alert().is_some())
-        && signals::while_working(|| way_out::save_in(world, desk, &folder))?
+        && way_out::save_in(world, desk, &folder)?
     {
         return Ok(());
     }

@@ -1,5 +1,6 @@
 //! A data folder with what lies in it: engines, profiles, sessions, and how they belong together.
 
+use super::beforehand::not_there;
 use super::engine_profile;
 use super::fail::Fail;
 use super::left_open::Left;
@@ -408,7 +409,8 @@ impl Workshop {
             engine.clone()
         };
         let (mut journal, first) = match folder {
-            Some(folder) => Journal::create_elsewhere(&folder, head, at, run_ms)?,
+            Some(folder) => Journal::create_elsewhere(&folder, head, at, run_ms)
+                .map_err(|error| not_there(&error))?,
             None => Journal::create(&self.folder, head, at, run_ms)?,
         };
         let mut kept = vec![first];

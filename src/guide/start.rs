@@ -140,15 +140,14 @@ pub fn folder<T>(engine: &str, given: &[String], then: impl FnOnce(&str) -> Step
     let title = format!("{}: a new service", plain(engine));
     let ask = prompt("prepare", &title, "Which folder? (as in /media/stick)")
         .also_large("FOLDER")
-        .line("The data folder can only be read. The whole session is kept in the one that you name,")
-        .line("as a file of its own; at the end you are told how it is taken home.")
+        .line("The session is kept in it as a file of its own; at its end you are told how to take it home.")
         .with(Field::typed(Typed::Text));
     type_in(ask, given, |typed, _| then(typed))
 }
 
 /// What is told first where nothing can be written in the data folder.
 pub const ONLY_READ: &str =
-    "This data folder can only be read: the session is kept in another one, which is asked for.";
+    "This data folder can only be read; a folder for the session is asked for.";
 
 /// Asks for an engine's hours and nothing else: what the counter shows, and whether it is a new one.
 pub fn hours_now(engine: &str, last: &LastTold, given: &[String]) -> Step<(Hours, bool)> {

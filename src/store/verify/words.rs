@@ -256,8 +256,7 @@ fn kin_in_short(checked: &Checked) -> Vec<String> {
             || other.letter.is_some()
             || matches!(other.kin, Kin::Forked(_) | Kin::Gapped)
     };
-    let (mut told, more): (Vec<&OtherFile>, Vec<&OtherFile>) =
-        checked.kin.iter().partition(tells);
+    let (mut told, more): (Vec<&OtherFile>, Vec<&OtherFile>) = checked.kin.iter().partition(tells);
     let furthest = more.iter().rposition(|other| matches!(other.kin, Kin::Shorter));
     told.extend(furthest.and_then(|at| more.get(at)));
     let mut words: Vec<String> = told.iter().map(|other| kin_words(checked, other)).collect();

@@ -29,7 +29,7 @@ fn a_signed_service_takes_a_dated_remark_and_its_seal_code_stays() {
     let added =
         place.run(&["note", &name, "rocker cover wept,", "new seal fitted", "--by", "A. Smith"]);
     assert!(
-        added.done().starts_with("added to session SESSION-1 (Trainer), 2026-03-17"),
+        added.done().starts_with("added to session SESSION-1 (Trainer), by A. Smith, 2026-03-17"),
         "{added}"
     );
     assert_eq!(seal(&place), before.0);

@@ -51,10 +51,12 @@ fn of_equal_files_the_one_that_the_program_named_is_the_session_and_the_other_it
     for copy in ["0 copy of it.jsonl", "zz (1).jsonl"] {
         fs::copy(&path, path.with_file_name(copy)).unwrap();
     }
-    let shown = place.run_unsettled(&["sessions", "Trainer"]);
-    let words = in_a_line(&shown);
-    assert!(words.contains(&format!("all of it is in {own}; ")), "{words}");
-    assert!(words.contains("0 copy of it.jsonl, zz (1).jsonl say no more"), "{words}");
+    // Of the names in order it is the second.
+    let words = in_a_line(&place.run(&["sessions", "Trainer"]));
+    let told = "all of it is in SESSION-2.jsonl; SESSION-1.jsonl, SESSION-3.jsonl say no more";
+    assert!(words.contains(told), "{words}");
+    let verify = in_a_line(&place.run(&["verify", path.to_str().unwrap()]));
+    assert!(verify.contains("SESSION-2.jsonl"), "{own}: {verify}");
 }
 
 #[cfg(unix)]
