@@ -6,7 +6,7 @@ use super::other_versions::{in_a_line, mechanic, newest, signed_and_slack};
 use super::services::{SESSION, begin};
 use super::{Place, with_trainer};
 use crate::plain::Mechanic;
-use cowlside::domain::entry::{Entry, Nut, NutSaid};
+use cowlside::domain::entry::{Entry, Nut, NutSaid, Remark};
 use cowlside::domain::valve::{Kind, Valve};
 use std::fs;
 
@@ -157,4 +157,71 @@ fn a_service_for_practice_is_marked_and_what_it_left_to_run_is_in_the_list() {
     assert!(engines.done().contains(told), "{engines}");
     let sessions = place.run(&["sessions", "Trainer"]);
     assert!(sessions.done().contains("signed, PRACTICE, seal"), "{sessions}");
+}
+
+/// A session with 3 intake slack, which one of its files closes and ends; its other file goes on with these.
+fn parted(after: &[Entry]) -> Place {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(3)]);
+    let (own, copy) = (newest(&place), newest(&place).with_file_name("copy.jsonl"));
+    fs::copy(&own, &copy).unwrap();
+    write_to(&place, &own, &[locked(3), unsigned()]);
+    write_to(&place, &copy, after);
+    place
+}
+
+fn said(text: &str, before_running: bool) -> Entry {
+    Entry::Remark(Remark { text: text.into(), before_running, ..Remark::default() })
+}
+
+/// What the next service begins with.
+fn begun_with(place: &Place) -> String {
+    place.later(600);
+    begin_told(place, "Name or initials");
+    fs::read_to_string(newest(place)).unwrap()
+}
+
+#[test]
+fn what_the_version_that_counts_closed_is_open_again_only_where_the_other_one_touched_it() {
+    // Not touched there, it is closed by the one that counts.
+    let place = parted(&[said("looked at", false)]);
+    assert!(!place.run(&["engines"]).out.contains("SLACK"));
+    assert!(!begun_with(&place).contains("nut_slack"));
+    // Locked and slackened once more after they parted: that nobody closed.
+    let place = parted(&[locked(3), slack(3)]);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains(&format!("{NUT}, by the version in ")), "{engines}");
+    assert!(begun_with(&place).contains("nut_slack"), "the next one takes it over");
+    // What was opened in it alone nobody closed, either.
+    let place = parted(&[said("cracked baffle", true)]);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains("cracked baffle, by the version in "), "{engines}");
+    assert!(begun_with(&place).contains(": cracked baffle"), "the next one takes it over");
+}
+
+#[test]
+fn a_nut_that_a_later_service_was_handed_by_another_and_answered_is_not_told_once_more() {
+    let (place, _stick, copy) = signed_and_slack();
+    place.later(600);
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(3), unsigned()]);
+    place.later(600);
+    begin_told(&place, "Set 3 intake");
+    write(&place, &[locked(3), unsigned()]);
+    place.run(&["take", copy.to_str().unwrap()]);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains("Trainer") && !engines.out.contains("SLACK"), "{engines}");
+}
+
+#[test]
+fn what_a_version_was_handed_itself_is_not_told_by_that_to_anybody() {
+    let (place, stick, copy) = signed_and_slack();
+    write_to(&stick, &copy, &[said("left open by spring: cracked baffle", true)]);
+    place.later(600);
+    place.run_asked(SESSION, &mut mechanic()).done();
+    place.run(&["take", copy.to_str().unwrap()]);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains("cracked baffle"), "{engines}");
+    assert!(begun_with(&place).contains("left open by spring: cracked baffle"));
 }
