@@ -164,7 +164,7 @@ fn parted(after: &[Entry]) -> Place {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
     write(&place, &[slack(3)]);
-    let (own, copy) = (newest(&place), newest(&place).with_file_name("copy.jsonl"));
+    let (own, copy) = (newest(&place), newest(&place).with_file_name("0copy.jsonl"));
     fs::copy(&own, &copy).unwrap();
     write_to(&place, &own, &[locked(3), unsigned()]);
     write_to(&place, &copy, after);
@@ -189,7 +189,7 @@ fn what_the_version_that_counts_closed_is_open_again_only_where_the_other_one_to
     assert!(!place.run(&["engines"]).out.contains("SLACK"));
     assert!(!begun_with(&place).contains("nut_slack"));
     // Locked and slackened once more after they parted: that nobody closed.
-    let place = parted(&[locked(3), slack(3)]);
+    let place = parted(&[said("looked at", false), locked(3), slack(3)]);
     let engines = place.run(&["engines"]);
     assert!(engines.out.contains(&format!("{NUT}, by the version in ")), "{engines}");
     assert!(begun_with(&place).contains("nut_slack"), "the next one takes it over");
