@@ -15,18 +15,18 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 impl Workshop {
-    /// Looks whether a service of an engine can be begun; tells whether its session has to be kept in another
-    /// folder, because in this one nothing may be written.
+    /// Looks whether a service of an engine can be begun; says why its session has to be kept in another
+    /// folder, where in this one nothing may be written.
     ///
     /// # Errors
     /// Its profile cannot be used or has no way round, or its session cannot be made here for another reason.
-    pub fn can_begin(&self, engine: &Engine) -> Result<bool, Fail> {
+    pub fn can_begin(&self, engine: &Engine) -> Result<Option<Fail>, Fail> {
         let profile = self.profile(engine)?;
         plan::plan(&profile.profile, &plan::PlanChoice::default())
             .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
         match self.ready() {
-            Ok(()) => Ok(false),
-            Err(error) if only_read(&error) => Ok(true),
+            Ok(()) => Ok(None),
+            Err(error) if only_read(&error) => Ok(Some(elsewhere(error, self.root()))),
             Err(error) => Err(elsewhere(error, self.root())),
         }
     }

@@ -331,7 +331,10 @@ fn begun<'a>(
     engine: &Engine,
     mut told: Vec<String>,
 ) -> Result<Option<OpenSession<'a>>, Fail> {
-    let asks_folder = workshop.can_begin(engine)?;
+    let only_read = workshop.can_begin(engine)?;
+    // Who wants all of it in another folder is told how.
+    only_read.iter().for_each(|fail| world.warn(&fail.words()));
+    let asks_folder = only_read.is_some();
     told.extend(asks_folder.then(|| start::ONLY_READ.to_owned()));
     let last = engine_hours::last(engine, (world.now)());
     let name = &engine.name;
