@@ -38,7 +38,7 @@ pub struct ManPage {
 /// `note`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Example:\n  cowlside note 20260314-101530z-k3f9q2 rocker cover wept, new seal fitted\n\nIt stands at the end of the record with its day and time. What was signed stays as it is, and so does\nits seal code: a correction of it is a new service that names the old one."
+    after_help = "Example:\n  cowlside note 20260314-101530z-k3f9q2 --by \"J. Doe\" rocker cover wept, new seal fitted\n\nIt stands at the end of the record with its day and time, and who wrote it. What was signed stays as it is, and so does\nits seal code: a correction of it is a new service that names the old one."
 )]
 pub struct Note {
     /// The session: name, id, or the beginning of either
@@ -46,6 +46,9 @@ pub struct Note {
     /// The remark, in words
     #[arg(required = true, value_name = "TEXT")]
     pub text: Vec<String>,
+    /// Who writes it; without it the name that the settings know, else it is asked
+    #[arg(long, value_name = "NAME")]
+    pub by: Option<String>,
 }
 
 /// `settings`.

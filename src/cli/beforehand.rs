@@ -4,27 +4,99 @@ use super::fail::Fail;
 use super::workshop::Workshop;
 use crate::domain::plain::plain;
 use crate::domain::plan;
+use crate::domain::session::Session;
 use crate::store::StoreError;
 use crate::store::engines::Engine;
 use crate::store::profiles;
-use crate::store::words::as_typed;
+use crate::store::shown;
+use crate::store::words::{as_typed, command};
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
 
 impl Workshop {
-    /// Looks whether a service of an engine can be begun.
+    /// Looks whether a service of an engine can be begun; says why its session has to be kept in another
+    /// folder, where in this one nothing may be written.
     ///
     /// # Errors
-    /// Its profile cannot be used or has no way round, or nothing can be written here.
-    pub fn can_begin(&self, engine: &Engine) -> Result<(), Fail> {
+    /// Its profile cannot be used or has no way round, or its session cannot be made here for another reason.
+    pub fn can_begin(&self, engine: &Engine) -> Result<Option<Fail>, Fail> {
         let profile = self.profile(engine)?;
         plan::plan(&profile.profile, &plan::PlanChoice::default())
             .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
-        let ready = self.folder().prepare();
-        ready
-            .and_then(|()| self.folder().may_write(&self.folder().sessions()))
-            .map_err(|error| elsewhere(error, self.root()))
+        match self.ready() {
+            Ok(()) => Ok(None),
+            Err(error) if only_read(&error) => Ok(Some(elsewhere(error, self.root()))),
+            Err(error) => Err(elsewhere(error, self.root())),
+        }
     }
+
+    /// Tells whether nothing may be written in the data folder.
+    pub fn is_only_read(&self) -> bool {
+        self.ready().is_err_and(|error| only_read(&error))
+    }
+
+    fn ready(&self) -> Result<(), StoreError> {
+        self.folder().prepare().and_then(|()| self.folder().may_write(&self.folder().sessions()))
+    }
+
+    /// Looks whether the session of a service can be made: here, or in the folder that was `typed` because
+    /// this one can only be read; returns that.
+    ///
+    /// # Errors
+    /// It cannot; the words say what to do.
+    pub fn place_for(&self, typed: Option<&str>) -> Result<Option<PathBuf>, Fail> {
+        let Some(typed) = typed else {
+            return self.ready().map(|()| None).map_err(|error| elsewhere(error, self.root()));
+        };
+        let folder = std::path::absolute(typed.trim()).unwrap_or_else(|_| typed.trim().into());
+        let shown = shown(&folder);
+        let refused = |words: String| Err(Fail::work(words, ""));
+        match folder.metadata() {
+            Ok(about) if about.is_dir() => {}
+            Ok(_) => {
+                return refused(format!("{shown} is a file: name the folder in which it lies"));
+            }
+            Err(_) => {
+                return refused(format!("there is no folder {shown}; name one that is there"));
+            }
+        }
+        let real = |path: &Path| path.canonicalize().unwrap_or_else(|_| path.to_owned());
+        if real(&folder).starts_with(real(self.root())) {
+            let words = "lies in the folder that can only be read: name another";
+            return refused(format!("{shown} {words}"));
+        }
+        self.folder().may_write(&folder).map_err(|error| not_there(&error))?;
+        Ok(Some(folder))
+    }
+}
+
+/// Says that a folder that was typed takes no session.
+pub(super) fn not_there(error: &StoreError) -> Fail {
+    Fail::work(format!("the session cannot be kept there: {error}"), "name another folder")
+}
+
+/// Tells whether nothing may be written at a place that can be read.
+fn only_read(error: &StoreError) -> bool {
+    let StoreError::Io { cause, .. } = error else { return false };
+    matches!(cause.kind(), ErrorKind::ReadOnlyFilesystem | ErrorKind::PermissionDenied)
+}
+
+/// Says that a session is kept in another folder, and what is not kept beside its engine.
+pub(super) fn kept_elsewhere(session: &Session, engine: &Engine, path: &Path) -> Vec<String> {
+    let kept = format!(
+        "this session is kept in {}, since the data folder can only be read; later: cowlside take {}",
+        shown(path),
+        as_typed(path)
+    );
+    let begin = &session.state.begin;
+    let replaced = if begin.hours_why.is_some() { "--counter-replaced" } else { "" };
+    let told = begin.hours.filter(|hours| *hours != engine.counter() || begin.hours_why.is_some());
+    let hours = told.map(|hours| {
+        let typed = command("engine hours", (&engine.name, &hours.to_string()), replaced);
+        format!("its {hours} h are not kept beside the engine; later: {typed}")
+    });
+    std::iter::once(kept).chain(hours).collect()
 }
 
 /// Says beside what keeps anything from being written here how to work in another folder.

@@ -23,11 +23,11 @@ use super::wondering;
 use super::workshop::{Found, Workshop};
 use super::world::World;
 use crate::domain::compare;
-use crate::domain::entry::{Begin, Hours, Moment};
+use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::{self, NoPair, Service};
 use crate::domain::session::Session;
-use crate::guide::start;
+use crate::guide::{Step, start};
 use crate::report::{self, compare_sheet, dates, parts_sheet};
 use crate::store::engines::Engine;
 use crate::store::journal::{Opened, Verdict};
@@ -177,12 +177,13 @@ fn list(
     let today = dates::day((world.now)());
     for row in &rows {
         let engine = &row.engine;
+        let practice = if row.practice { ", PRACTICE" } else { "" };
         let open = match (row.attention, &row.open) {
             (shop::Attention::Damaged, _) | (_, None) => String::new(),
             (shop::Attention::Open, Some(_)) if !row.all_open.is_empty() => {
-                format!("  a session is open: {}", row.still_open())
+                format!("  a session is open{practice}: {}", row.still_open())
             }
-            (_, Some(_)) => "  a session is open".to_string(),
+            (_, Some(_)) => format!("  a session is open{practice}"),
         };
         let attention = match row.attention {
             shop::Attention::Damaged
@@ -301,11 +302,8 @@ pub(super) fn run_plain(
         GoneOn::Watching(watch) => return watching::run(world, *watch),
         GoneOn::Nothing(damaged) => {
             damaged.warnings.iter().for_each(|warning| world.warn(warning));
-            workshop.can_begin(engine)?;
-            let Some(begin) = begin(world, engine, &damaged.page)? else { return Ok(0) };
-            let moment = ((world.now)(), (world.run_ms)());
-            let beginning = || OpenSession::new(workshop, workshop.start(engine, begin, moment)?);
-            wondering::under("beginning the session", beginning)?
+            let Some(desk) = begun(world, workshop, engine, damaged.page)? else { return Ok(0) };
+            desk
         }
     };
     plain_session::run(world, desk)
@@ -327,14 +325,36 @@ fn which_version(
     Ok(ask_all(world, ask)?.map(Some))
 }
 
-/// Asks for the hours before there is a session; `None` at the end of the input.
-fn begin(
+/// Asks for the hours, and where nothing may be written here for a folder, until the session is begun; `None`
+/// at the end of the input.
+fn begun<'a>(
     world: &mut World<'_>,
+    workshop: &'a Workshop,
     engine: &Engine,
-    damaged: &[String],
-) -> Result<Option<Begin>, Fail> {
+    mut told: Vec<String>,
+) -> Result<Option<OpenSession<'a>>, Fail> {
+    let only_read = workshop.can_begin(engine)?;
+    // Who wants all of it in another folder is told how.
+    only_read.iter().for_each(|fail| world.warn(&fail.words()));
+    let asks_folder = only_read.is_some();
+    told.extend(asks_folder.then(|| start::ONLY_READ.to_owned()));
     let last = engine_hours::last(engine, (world.now)());
-    ask_all(world, |given| start::begin(&engine.name, damaged, Some(&last), given))
+    let name = &engine.name;
+    let ask = |given: &[String]| start::begin(name, (&told, asks_folder), Some(&last), given);
+    let Some((begin, mut folder)) = ask_all(world, ask)? else { return Ok(None) };
+    loop {
+        let (begin, moment) = (begin.clone(), ((world.now)(), (world.run_ms)()));
+        let start = || {
+            OpenSession::new(workshop, workshop.start(engine, (begin, folder.as_deref()), moment)?)
+        };
+        match wondering::under("beginning the session", start) {
+            Err(fail) if asks_folder => writeln!(world.out, "! {}", plain(&fail.words()))?,
+            begun => return begun.map(Some),
+        }
+        let ask = |given: &[String]| start::folder(name, given, |typed| Step::Do(typed.to_owned()));
+        let Some(other) = ask_all(world, ask)? else { return Ok(None) };
+        folder = Some(other);
+    }
 }
 
 /// `compare`.

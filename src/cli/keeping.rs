@@ -30,7 +30,7 @@ pub struct Minder {
     watch: Watch,
     /// What is remembered beside the entries.
     notebook: Arc<Notebook>,
-    /// The folder in which the session lay when it was taken in hand.
+    /// The folder in which sessions lie here.
     home: PathBuf,
     /// The session as it was taken in hand.
     taken: Session,
@@ -74,7 +74,7 @@ impl Minder {
         let seq = taken.kept.last().map(|kept| kept.seq).unwrap_or_default();
         let last = Seen { seq, hash: last_hash.to_owned() };
         let handed = Mutex::new(Handed { last, asked: None });
-        let home = watch.path().parent().map(Path::to_owned).unwrap_or_default();
+        let home = workshop.folder().sessions();
         let foreign = Mutex::new(Foreign::No);
         let (words, asked) = (Mutex::default(), Mutex::new(question(&taken)));
         Minder { watch, notebook, home, taken, words, asked, here, foreign, handed }
@@ -166,7 +166,7 @@ impl Minder {
         }
     }
 
-    /// Returns where the session lies, where that is another folder than the one it was opened in.
+    /// Returns where the session lies, where that is another folder than the one for sessions.
     pub fn lies_elsewhere(&self) -> Option<PathBuf> {
         Some(self.watch.path()).filter(|path| path.parent() != Some(&*self.home))
     }

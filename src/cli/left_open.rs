@@ -5,7 +5,7 @@
 //! answer: the nut locked and gauged, the valve let go, the part in, the pieces counted in. What has
 //! no such answer is a remark that has to be answered before the engine runs.
 
-use super::other_versions::closed_since;
+use super::other_versions::{LeftThere, closed_since, is_same};
 use super::workshop::{Workshop, day_of};
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
@@ -13,6 +13,7 @@ use crate::domain::session::{
     HANDED_ON as LEFT_BY, LOOK_FOR as LOOK, OpenItem, Session, State, hand_on, handed_on,
     lies_about,
 };
+use crate::report::dates;
 use crate::store::engines::Engine;
 use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
@@ -37,6 +38,17 @@ pub(super) struct Left {
     counts: Option<Session>,
 }
 
+/// What of it a session is that left something open.
+#[derive(Clone, Copy)]
+enum Of<'a> {
+    /// A service before.
+    Service,
+    /// A version of the last one, or of this one.
+    Version,
+    /// A version of one before the last: of which no service was told is this.
+    Earlier(&'a [OpenItem]),
+}
+
 impl Left {
     /// Adds what a session has open, as far as `state` does not know of it. What lies about is the same
     /// only in a `version` of the session before; what came off a bank is the same in each: what more is
@@ -46,19 +58,14 @@ impl Left {
         (from, day): (&str, Option<&str>),
         open: &Session,
         state: &State,
-        version: bool,
+        of: Of<'_>,
     ) {
+        let version = matches!(of, Of::Version);
         // What another service has of the same stands on its own: only so is it known to be taken over.
         let merged_from = if version { 0 } else { self.remarks.len() };
         let mut there = uncounted(&self.items);
         let others = self.items.clone();
-        let own = self.counts.as_ref().filter(|_| version);
-        let closed: Vec<OpenItem> = own.map_or_else(Vec::new, |own| {
-            let items =
-                open.state.left_open(from).into_iter().map(|left| OpenItem::from(&left.item));
-            let items = items.chain(open.state.open_items());
-            items.filter(|item| closed_since(own, open, item)).collect()
-        });
+        let closed = self.closed_in(from, open, of);
         for mut left in open.state.left_open(from) {
             if closed.contains(&OpenItem::from(&left.item)) {
                 continue;
@@ -113,6 +120,22 @@ impl Left {
         }
     }
 
+    /// Lists what a session has open and nobody has to take over from it: what the version that counts closed,
+    /// or what another service was told of.
+    fn closed_in(&self, from: &str, open: &Session, of: Of<'_>) -> Vec<OpenItem> {
+        let items = open.state.left_open(from).into_iter().map(|left| OpenItem::from(&left.item));
+        let items = items.chain(open.state.open_items());
+        match (of, &self.counts) {
+            (Of::Version, Some(own)) => {
+                items.filter(|item| closed_since(own, open, item)).collect()
+            }
+            (Of::Earlier(still), _) => {
+                items.filter(|item| !still.iter().any(|one| is_same(one, item))).collect()
+            }
+            (Of::Version | Of::Service, _) => Vec::new(),
+        }
+    }
+
     /// Tells whether another session than this one was handed the same remark on: there it was answered,
     /// or handed on once more.
     fn taken_by_another(&self, session: &str, text: &str) -> bool {
@@ -153,11 +176,35 @@ impl Left {
         state: &State,
     ) {
         match open {
-            Some(session) => self.add(named, session, state, true),
-            None => self.unread(state, named, "its file cannot be read"),
+            Some(session) => self.add(named, session, state, Of::Version),
+            None => self.unread(state, named, NOT_READ),
         }
         if open.is_some() && may_lack_what_is_open(one) {
-            self.unread(state, named, "part of its file cannot be read");
+            self.unread(state, named, PARTLY_READ);
+        }
+    }
+
+    /// Adds what versions of other services than this or the last one left open, as far as no service was told.
+    fn add_earlier(
+        &mut self,
+        workshop: &Workshop,
+        listed: &[Glance],
+        last: &Glance,
+        state: &State,
+    ) {
+        let left = workshop.left_in_earlier(listed, last);
+        for of_one in left.chunk_by(|one, other| one.by.path == other.by.path) {
+            let Some(LeftThere { by, .. }) = of_one.first() else { continue };
+            let (name, day) = (version_named(by), when_of(listed, by));
+            let named = (name.as_str(), Some(day.as_str()));
+            let still: Vec<OpenItem> = of_one.iter().filter_map(|one| one.item.clone()).collect();
+            let open = workshop.session_in(by);
+            if let Some(open) = open.as_ref().filter(|_| !still.is_empty()) {
+                self.add(named, open, state, Of::Earlier(&still));
+            }
+            if of_one.iter().any(|one| one.item.is_none()) {
+                self.unread(state, named, if open.is_some() { PARTLY_READ } else { NOT_READ });
+            }
         }
     }
 
@@ -183,6 +230,9 @@ impl Left {
     }
 }
 
+/// Why nobody can read what a session has open, or not all of it.
+const NOT_READ: &str = "its file cannot be read";
+const PARTLY_READ: &str = "part of its file cannot be read";
 /// Why nobody can read what a session has open of which no file is here.
 const IS_GONE: &str = "its file is gone";
 
@@ -195,6 +245,18 @@ pub(super) fn may_lack_what_is_open(one: &Glance) -> bool {
 pub(super) fn version_named(one: &Glance) -> String {
     let file = one.path.file_name().unwrap_or_default().to_string_lossy();
     format!("the version in {}", plain(&file))
+}
+
+/// Says when a session was: by its day, and where another one was on that day by its time, too.
+fn when_of(listed: &[Glance], one: &Glance) -> String {
+    let day = day_of(one);
+    let of_that_day =
+        |other: &Glance| other.id != one.id && !other.imported && day_of(other) == day;
+    // What was put right by hand has no time that anybody can believe.
+    if one.day.is_some() || !listed.iter().any(of_that_day) {
+        return day;
+    }
+    dates::to_the_minute(one.started)
 }
 
 /// Tells whether two remarks that were handed on say the same.
@@ -243,7 +305,7 @@ impl Workshop {
         let Some(last) = Workshop::last_made(&listed) else { return left };
         let counts = self.session_in(last);
         let named = last.full_name();
-        left.add_file((&named, Some(&day_of(last))), last, counts.as_ref(), state);
+        left.add_file((&named, Some(&when_of(&listed, last))), last, counts.as_ref(), state);
         left.counts.clone_from(&counts);
         for one in listed.iter().filter(|one| one.id == last.id && one.path != last.path) {
             let other = self.session_in(one);
@@ -252,13 +314,14 @@ impl Workshop {
             };
             if !other.as_ref().is_some_and(begins_so) {
                 let named = one.full_name();
-                left.add_file((&named, Some(&day_of(one))), one, other.as_ref(), state);
+                left.add_file((&named, Some(&when_of(&listed, one))), one, other.as_ref(), state);
             }
         }
+        left.add_earlier(self, &listed, last, state);
         let (untaken, handed_on) = self.taken_over_by_nobody(&listed, last);
         left.handed_on = handed_on;
         for (name, day, session) in untaken {
-            left.add((&name, Some(&day)), &session, state, false);
+            left.add((&name, Some(&day)), &session, state, Of::Service);
         }
         left
     }
@@ -267,7 +330,8 @@ impl Workshop {
     /// the remarks that any service was handed on, each with the session that has it.
     fn taken_over_by_nobody(&self, listed: &[Glance], last: &Glance) -> (Untaken, HandedOn) {
         let ended = |one: &&Glance| one.sealed && !one.signed && !one.imported && one.counts();
-        let opened = |one: &Glance| Some((one.full_name(), day_of(one), self.session_in(one)?));
+        let opened =
+            |one: &Glance| Some((one.full_name(), when_of(listed, one), self.session_in(one)?));
         let mut left: Untaken = listed
             .iter()
             .filter(|one| ended(one) && one.id != last.id)
@@ -310,6 +374,9 @@ impl Workshop {
             if !other.as_ref().is_some_and(|other| session.kept.starts_with(&other.kept)) {
                 left.add_file((&version_named(one), None), one, other.as_ref(), &session.state);
             }
+        }
+        if let Some(own) = listed.iter().find(|one| one.id == session.head.session) {
+            left.add_earlier(self, &listed, own, &session.state);
         }
         left.add_gone(self, engine, &listed, &session.state);
         let begin = Begin { left_open: left.items, ..Begin::default() };

@@ -7,13 +7,15 @@ use super::world::World;
 use crate::domain::entry::{Kept, Remark};
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session};
-use crate::guide::limits::note_too_long;
+use crate::guide::limits::{name_too_long, note_too_long};
 use crate::guide::refused_words;
 use crate::report::dates;
 use crate::store::journal::Journal;
 use crate::store::seen;
 use crate::store::sessions::{self, Glance};
+use crate::store::settings::Settings;
 use crate::store::words::last_word;
+use std::collections::BTreeSet;
 
 /// `note`.
 pub fn note(world: &mut World<'_>, workshop: &Workshop, args: &own::Note) -> Result<(), Fail> {
@@ -39,19 +41,62 @@ pub fn note(world: &mut World<'_>, workshop: &Workshop, args: &own::Note) -> Res
     if let Some(words) = note_too_long(&text) {
         return Err(Fail::usage(words, "write it shorter, or as two"));
     }
-    let kept = add(world, workshop, &of, text)?;
+    let by = who(world, workshop, args.by.as_deref())?;
+    let remark = Remark { text, by: Some(by.clone()), ..Remark::default() };
+    let kept = add(world, workshop, &of, remark)?;
     let engine = of.engine.as_ref().map_or(String::new(), |engine| format!(" ({engine})"));
-    let words = format!("added to session {}{engine}, {}", of.name, dates::day_and_time(kept.at));
+    let when = dates::day_and_time(kept.at);
+    let words = format!("added to session {}{engine}, by {by}, {when}", of.name);
     writeln!(world.out, "{}", plain(&words)).map_err(Fail::words_lost)
 }
 
+/// Finds out who writes it: it stands in a record for good. It is who was named, else whom the settings
+/// know, where that is one; else it is asked, where somebody sits there.
+fn who(world: &mut World<'_>, workshop: &Workshop, named: Option<&str>) -> Result<String, Fail> {
+    let hint = "say who writes it: --by NAME";
+    let by = match named {
+        Some(named) => named.to_owned(),
+        None => match known(&Settings::load(workshop.folder()).0) {
+            Some(known) => known,
+            None if world.terminals.out => {
+                write!(world.out, "Who writes it? ")?;
+                world.out.flush()?;
+                world.line()?.unwrap_or_default()
+            }
+            None => return Err(Fail::usage("nobody is named who writes it", hint)),
+        },
+    };
+    let by = by.trim();
+    if by.is_empty() {
+        return Err(Fail::usage("nobody is named who writes it", hint));
+    }
+    if plain(by) != by {
+        return Err(Fail::usage("the name holds a sign that cannot be seen", hint));
+    }
+    match name_too_long(by) {
+        Some(words) => Err(Fail::usage(words, hint)),
+        None => Ok(by.to_owned()),
+    }
+}
+
+/// Returns the mechanic whom the settings know, where it is one alone.
+fn known(settings: &Settings) -> Option<String> {
+    let owners = settings.owned.iter().map(|one| &one.worker);
+    let names: BTreeSet<&String> = owners.chain(&settings.worker).collect();
+    match (&settings.worker, names.len()) {
+        (Some(worker), _) => Some(worker.clone()),
+        (None, 1) => names.into_iter().next().cloned(),
+        (None, _) => None,
+    }
+}
+
 /// Adds the remark to the session's file, and notes how far that was seen.
-fn add(world: &World<'_>, workshop: &Workshop, of: &Glance, text: String) -> Result<Kept, Fail> {
+fn add(world: &World<'_>, workshop: &Workshop, of: &Glance, said: Remark) -> Result<Kept, Fail> {
     let (at, run_ms) = ((world.now)(), (world.run_ms)());
     let (mut journal, opened) = Journal::resume(workshop.folder(), &of.path, &parse, at, run_ms)?;
     let session = Session::replay(&opened.entries)
         .ok_or_else(|| Fail::work("the session has no beginning", opened.verdict.hint()))?;
-    let remark = Input::Remark(Remark { text, ..Remark::default() });
+    let remark = Input::Remark(said);
     let entries = session
         .decide(&remark)
         .map_err(|refusal| Fail::work(refused_words(&session, &refusal), "nothing was added"))?;

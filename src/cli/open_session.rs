@@ -1,5 +1,6 @@
 //! A session under way with its journal: what is decided is written first and kept then.
 
+use super::beforehand::kept_elsewhere;
 use super::engine_profile;
 use super::fail::Fail;
 use super::in_demo;
@@ -89,6 +90,9 @@ impl<'a> OpenSession<'a> {
         let mut desk = OpenSession::of(workshop, started)?;
         desk.note_seen();
         desk.warnings.extend(begun);
+        if let Some(path) = desk.minder.lies_elsewhere() {
+            desk.warnings.extend(kept_elsewhere(&desk.session, &desk.engine, &path));
+        }
         Ok(desk)
     }
 
@@ -102,7 +106,8 @@ impl<'a> OpenSession<'a> {
         let minder = Arc::new(Minder::of(watch, workshop, session.clone(), last));
         let Before { previous, beside } = workshop.before(&engine, &session);
         let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
-        warnings.extend(little_room(workshop.root()));
+        let path = writer.watch().path();
+        warnings.extend(little_room(path.parent().unwrap_or(workshop.root())));
         Ok(OpenSession {
             session,
             previous,
@@ -463,37 +468,4 @@ impl<'a> OpenSession<'a> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::cli::commands::add_engine;
-    use crate::domain::entry::{Begin, Hours};
-
-    #[test]
-    fn a_profile_that_no_name_finds_is_known_as_one_at_once_and_when_it_is_gone_on_with() {
-        let home = tempfile::tempdir().unwrap();
-        let workshop = Workshop::at(home.path().join("workshop"));
-        let at = Moment { unix_ms: 1_773_475_200_000, offset_min: 60 };
-        let (beside, own) = (home.path().join("beside.json"), workshop.root().join("profiles"));
-        std::fs::create_dir_all(&own).unwrap();
-        for path in [&beside, &own.join("mine.json")] {
-            std::fs::write(path, include_str!("../../profiles/flat-four.json")).unwrap();
-        }
-        for (name, by_path) in [(beside.to_str().unwrap(), true), ("mine", false)] {
-            let names = (if by_path { "One" } else { "Two" }, "", "flat-four");
-            let engine = add_engine(&workshop, names, Hours(120), at).unwrap().engine;
-            let begin = Begin { hours: Some(Hours(120)), ..Begin::default() };
-            let started = workshop.start(&engine, begin, (at, 0)).unwrap();
-            let mut desk = OpenSession::new(&workshop, started).unwrap();
-            assert!(!desk.beside.profile_by_path, "flat-four is found by its name");
-            let entries = desk.replace_profile(name, "page 4", "the wrong one".into()).unwrap();
-            assert_eq!(desk.beside.profile_by_path, by_path, "{name}");
-            desk.write(&entries, (at, 1)).unwrap();
-            desk.wait(writer::PATIENCE);
-            drop(desk);
-            let (gone_on, _) =
-                OpenSession::go_on(&workshop, &engine, Which::default(), (at, 2)).unwrap();
-            let GoneOn::Open(desk) = gone_on else { panic!("{name}: not gone on with") };
-            assert_eq!(desk.beside.profile_by_path, by_path, "{name}: gone on with");
-        }
-    }
-}
+mod tests;

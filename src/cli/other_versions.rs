@@ -5,7 +5,7 @@ use super::left_open::{in_words, may_lack_what_is_open, version_named};
 use super::workshop::Workshop;
 use crate::domain::entry::{Entry, LeftItem};
 use crate::domain::plain::plain;
-use crate::domain::session::{LOOK_FOR as LOOK, OpenItem, Session};
+use crate::domain::session::{LOOK_FOR as LOOK, OpenItem, Session, handed_on, is_handed_on};
 use crate::store::sessions::Glance;
 
 /// Something open, in words, and whether it would hurt somebody who runs the engine.
@@ -21,21 +21,46 @@ pub(super) fn others<'a>(all: &'a [Glance], shown: &'a Glance) -> impl Iterator<
     all.iter().filter(|one| one.id == shown.id && one.path != shown.path && one.version.is_some())
 }
 
+/// Something that a version of a session left open.
+pub(super) struct LeftThere<'a> {
+    /// The version.
+    pub by: &'a Glance,
+    /// What it is; nothing where nobody can read it.
+    pub item: Option<OpenItem>,
+    /// It in words.
+    words: String,
+}
+
+impl LeftThere<'_> {
+    /// Says it, with the file of the version.
+    fn told(&self) -> Told {
+        let (words, from) = (&self.words, version_named(self.by));
+        match &self.item {
+            Some(item) => (format!("{words}, by {from}"), item.is_danger()),
+            None => (words.replacen(THE_VERSION, &from, 1), true),
+        }
+    }
+}
+
+/// Stands for the name of a version in words about its file.
+const THE_VERSION: &str = "the version";
+
 impl Workshop {
-    /// Says what other versions of a session left open that it does not know of, slack nuts first.
-    pub(super) fn open_in_others(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
+    /// Lists what other versions of a session left open that it does not know of.
+    fn left_in_others<'a>(&self, all: &'a [Glance], shown: &'a Glance) -> Vec<LeftThere<'a>> {
         if shown.version.is_none() {
             return Vec::new();
         }
         let own = self.session_in(shown);
-        let mut told = Vec::new();
-        for one in others(all, shown) {
-            let from = version_named(one);
+        let mut left = Vec::new();
+        for by in others(all, shown) {
             let knows = |words: &str| own.as_ref().is_some_and(|own| was_told(own, words));
-            let Some(other) = self.session_in(one) else {
-                if !knows(LOOK) {
-                    told.push((format!("{from} cannot be read: {LOOK}"), true));
-                }
+            let unread = |what: &str| {
+                let words = format!("{what} cannot be read: {LOOK}");
+                (!knows(LOOK)).then_some(LeftThere { by, item: None, words })
+            };
+            let Some(other) = self.session_in(by) else {
+                left.extend(unread(THE_VERSION));
                 continue;
             };
             if shown.sealed && own.as_ref().is_some_and(|own| was_only_looked_at(own, &other)) {
@@ -46,22 +71,107 @@ impl Workshop {
                 let known = own
                     .as_ref()
                     .is_some_and(|own| knows_of(own, &item) || closed_since(own, &other, &item));
-                let known = known || knows(&words);
-                if !known {
-                    told.push((format!("{words}, by {from}"), item.is_danger()));
+                if !known && !knows(&words) {
+                    left.push(LeftThere { by, item: Some(item), words });
                 }
             }
-            if may_lack_what_is_open(one) && !knows(LOOK) {
-                told.push((format!("part of {from} cannot be read: {LOOK}"), true));
+            if may_lack_what_is_open(by) {
+                left.extend(unread(&format!("part of {THE_VERSION}")));
             }
         }
-        gravest_first(&mut told);
-        told
+        left
+    }
+
+    /// Says what other versions of a session left open that it does not know of, slack nuts first.
+    pub(super) fn open_in_others(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
+        told(&self.left_in_others(all, shown))
     }
 
     /// Says the same without telling what is dangerous apart.
     pub(super) fn open_in_others_words(&self, all: &[Glance], shown: &Glance) -> Vec<String> {
         self.open_in_others(all, shown).into_iter().map(|(words, _)| words).collect()
+    }
+
+    /// Lists what versions of the engine's other services left open that those do not know of, and of which
+    /// no service was told: a file of one may come to light when a later one was signed long ago.
+    pub(super) fn left_in_earlier<'a>(
+        &self,
+        all: &'a [Glance],
+        shown: &Glance,
+    ) -> Vec<LeftThere<'a>> {
+        let of_others = |one: &&Glance| {
+            one.version.is_some() && one.counts() && one.id != shown.id && is_beside(one, shown)
+        };
+        let counting = all.iter().filter(of_others);
+        let mut left: Vec<LeftThere<'_>> =
+            counting.flat_map(|one| self.left_in_others(all, one)).collect();
+        // Hardly ever is there any: only then all are read.
+        if !left.is_empty() {
+            let takers = all.iter().filter(|one| is_beside(one, shown));
+            for (id, taker) in takers.filter_map(|one| Some((&one.id, self.session_in(one)?))) {
+                left.retain(|left| left.by.id == *id || !was_told_of(&taker, left));
+            }
+        }
+        left
+    }
+
+    /// Says them, slack nuts first.
+    pub(super) fn open_in_earlier(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
+        told(&self.left_in_earlier(all, shown))
+    }
+}
+
+fn told(left: &[LeftThere<'_>]) -> Vec<Told> {
+    let mut told: Vec<Told> = left.iter().map(LeftThere::told).collect();
+    gravest_first(&mut told);
+    told
+}
+
+/// Tells whether two sessions are of one engine.
+fn is_beside(one: &Glance, other: &Glance) -> bool {
+    match (&one.engine_id, &other.engine_id) {
+        (Some(one), Some(other)) => one == other,
+        _ => one.engine == other.engine,
+    }
+}
+
+/// Tells whether a session was told of what a version of another one left open: it has it from that, or it
+/// was begun after it and has the very same from somewhere else.
+fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
+    let LeftThere { by, item, words } = left;
+    let names = [by.full_name(), version_named(by)];
+    let from_it = |from: &str| names.iter().any(|name| name == from);
+    let came_later = taker.began().is_some_and(|began| began.unix_ms > by.last.unix_ms);
+    let mut remarks = taker.state.remarks.iter().map(|(_, remark)| remark.text.as_str());
+    let Some(item) = item else {
+        return remarks
+            .filter_map(handed_on)
+            .any(|told| from_it(told.from) && told.item.ends_with(LOOK));
+    };
+    let said = match item {
+        OpenItem::BeforeRunning { text, .. } => text,
+        _ => words,
+    };
+    let is_said = |text: &str| {
+        // What was handed on to it, too, is handed on as it was said first.
+        text == said && is_handed_on(text)
+            || handed_on(text)
+                .is_some_and(|told| told.item == said && (from_it(told.from) || came_later))
+    };
+    // How many pieces there are says nothing of which: what came off is known by whose it was.
+    let counted = matches!(item, OpenItem::NotCountedIn { .. });
+    let mut taken = taker.state.begin.left_open.iter();
+    taken.any(|taken| {
+        is_same(&OpenItem::from(&taken.item), item)
+            && (from_it(&taken.from) || came_later && !counted)
+    }) || remarks.any(is_said)
+}
+
+/// Tells whether two things that are open are the same, whatever their number of pieces.
+pub(super) fn is_same(one: &OpenItem, other: &OpenItem) -> bool {
+    match (one, other) {
+        (OpenItem::NotCountedIn { .. }, OpenItem::NotCountedIn { .. }) => true,
+        (one, other) => one == other,
     }
 }
 
@@ -95,11 +205,8 @@ fn knows_of(own: &Session, item: &OpenItem) -> bool {
 pub(super) fn closed_since(own: &Session, other: &Session, item: &OpenItem) -> bool {
     let common = own.kept.iter().zip(&other.kept).take_while(|(one, other)| one == other).count();
     let (before, since) = other.kept.split_at(common);
-    let is_it = |one: &OpenItem| match (one, item) {
-        (OpenItem::NotCountedIn { .. }, OpenItem::NotCountedIn { .. }) => true,
-        (one, item) => one == item,
-    };
-    let open_in = |session: &Session| session.state.open_items().iter().any(is_it);
+    let open_in =
+        |session: &Session| session.state.open_items().iter().any(|one| is_same(one, item));
     Session::replay(before).is_some_and(|parted| open_in(&parted))
         && !open_in(own)
         && !since.iter().any(|kept| touches(&kept.entry, item))

@@ -25,7 +25,8 @@ enum Said {
     Back,
     Help,
     Leave,
-    SaveElsewhere,
+    /// To another folder, which may be named already.
+    SaveElsewhere(Option<String>),
     /// A minus alone at a text that is due: it may be meant as its answer.
     Minus,
 }
@@ -108,8 +109,8 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
                 asked_to_leave = false;
                 continue;
             }
-            Heard::SaveElsewhere => {
-                save_elsewhere(world, desk, (&mut talk, &mut last_key), bell)?;
+            Heard::SaveElsewhere(named) => {
+                save_elsewhere(world, desk, (&mut talk, &mut last_key), named, bell)?;
                 asked_to_leave = false;
                 continue;
             }
@@ -160,7 +161,7 @@ fn stays_open(desk: &OpenSession<'_>) -> &'static str {
 enum Heard {
     Next,
     Leave,
-    SaveElsewhere,
+    SaveElsewhere(Option<String>),
 }
 
 /// Takes in a line.
@@ -185,7 +186,7 @@ fn hear(
             writeln!(world.out, "! nothing was taken: {TAKES_BACK} takes back what was kept last")?;
         }
         Said::Leave => return Ok(Heard::Leave),
-        Said::SaveElsewhere => return Ok(Heard::SaveElsewhere),
+        Said::SaveElsewhere(named) => return Ok(Heard::SaveElsewhere(named)),
         Said::Help => {
             let topic = talk.topic(&desk.session);
             let kit = Kit::of(&desk.session.state);
@@ -214,8 +215,14 @@ fn save_elsewhere(
     world: &mut World<'_>,
     desk: &mut OpenSession<'_>,
     (talk, last_key): (&mut Talk, &mut Moment),
+    named: Option<String>,
     bell: bool,
 ) -> Result<(), Fail> {
+    if let Some(folder) = named.filter(|_| desk.minder().saving().alert().is_some())
+        && way_out::save_in(world, desk, &folder)?
+    {
+        return Ok(());
+    }
     while let Some(folder) = way_out::ask_folder(world, desk)? {
         let now = (world.now)();
         let slept = signals::while_working(|| wake(world, desk, talk, (*last_key, now), bell))?;
@@ -332,9 +339,14 @@ fn said(line: &str, prompt: &Prompt, begun: bool) -> Said {
         "f" => Said::Call(Command::ByLeaf),
         "b" => Said::Back,
         "q" => Said::Leave,
-        way_out::WORD => Said::SaveElsewhere,
         "?" => Said::Help,
-        _ => Said::Answer(typed.into()),
+        _ => match word.strip_prefix(way_out::WORD) {
+            Some("") => Said::SaveElsewhere(None),
+            Some(folder) if folder.starts_with(' ') => {
+                Said::SaveElsewhere(Some(folder.trim().to_owned()))
+            }
+            _ => Said::Answer(typed.into()),
+        },
     }
 }
 

@@ -23,6 +23,7 @@ use super::world::World;
 use crate::domain::entry::{Entry, Moment};
 use crate::domain::plain::plain;
 use crate::guide::kinds::Kind;
+use crate::guide::start;
 use crate::store::engines::{Counter, Engine};
 use crate::store::sessions::Glance;
 use crate::store::settings::Settings;
@@ -186,6 +187,7 @@ impl<'a> Shell<'a> {
                 self.all_saved()?;
                 // The session stays in hand where the engines cannot be read.
                 let shop = self.shop(at)?;
+                self.tell_where_it_lies();
                 self.current.take(None);
                 (self.desk, self.watch) = (None, None);
                 Ok(Carried::Shop(shop))
@@ -284,6 +286,13 @@ impl<'a> Shell<'a> {
         Ok(())
     }
 
+    /// Says of the session in hand where it lies, where nothing of that can be noted here.
+    fn tell_where_it_lies(&mut self) {
+        let path = self.desk.as_ref().and_then(|desk| desk.minder().lies_elsewhere());
+        let path = path.filter(|_| self.workshop.is_only_read());
+        self.notes.extend(path.map(|path| saved_in(&path)));
+    }
+
     fn save_to(&mut self, folder: &str) -> Result<Carried<Bench>, Fail> {
         let Some(desk) = &self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
@@ -362,8 +371,11 @@ impl<'a> Shell<'a> {
         Ok(match gone_on {
             GoneOn::Nothing(damaged) => {
                 let last = Some(engine_hours::last(engine, at));
-                let (id, engine, damaged) = (engine.id.clone(), engine.name.clone(), damaged.page);
-                on_bench(Desk::Beginning { id, engine, damaged, last })
+                let asks_folder = self.workshop.is_only_read();
+                let told = asks_folder.then(|| start::ONLY_READ.to_owned());
+                let damaged = damaged.page.into_iter().chain(told).collect();
+                let (id, engine) = (engine.id.clone(), engine.name.clone());
+                on_bench(Desk::Beginning { id, engine, damaged, last, asks_folder })
             }
             GoneOn::Open(desk) => Carried::Session(Box::new(self.put_on_bench(*desk))),
             GoneOn::Watching(watch) => self.watching(*watch),
@@ -381,13 +393,15 @@ impl<'a> Shell<'a> {
                     // It may have a session that is open.
                     return self.open(&added.engine, at);
                 }
-                let started = self.workshop.start(&added.engine, new.begin.clone(), moment)?;
+                let begin = (new.begin.clone(), None);
+                let started = self.workshop.start(&added.engine, begin, moment)?;
                 let desk = OpenSession::new(self.workshop, started)?;
                 self.put_on_bench(desk)
             }
-            Request::Begin { id, begin } => {
+            Request::Begin { id, begin, folder } => {
                 let engine = self.workshop.engine(id)?;
-                let started = self.workshop.start(&engine, (**begin).clone(), moment)?;
+                let begin = ((**begin).clone(), folder.as_deref());
+                let started = self.workshop.start(&engine, begin, moment)?;
                 let desk = OpenSession::new(self.workshop, started)?;
                 self.put_on_bench(desk)
             }

@@ -65,6 +65,8 @@ pub fn sessions(
             (true, None) => ", clock doubtful",
             (false, None) => "",
         };
+        // It never counts as a service of the engine.
+        let practice = if listed.practice { ", PRACTICE" } else { "" };
         let mut name = plain(&listed.name);
         if name.width() > NAME {
             // What is longer than its column stands above the rest, and is folded like all text.
@@ -74,7 +76,7 @@ pub fn sessions(
         let gap = " ".repeat(NAME.saturating_sub(name.width()));
         writeln!(
             world.out,
-            "{name}{gap} {}  {how}{code}{version}{damaged}{clock}",
+            "{name}{gap} {}  {how}{practice}{code}{version}{damaged}{clock}",
             day_of(listed)
         )?;
         for missed in verify::missed(&checked).iter().filter(|_| listed.counts()) {

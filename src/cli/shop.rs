@@ -54,6 +54,8 @@ pub struct Row {
     pub not_yet: bool,
     /// The session that is open and can be gone on with.
     pub open: Option<String>,
+    /// Whether that is for practice: it is no service of the engine.
+    pub practice: bool,
     /// What the last service left open where it was ended, or where its file is damaged; of one that is
     /// gone on with what is dangerous.
     pub left_open: Vec<String>,
@@ -167,7 +169,10 @@ impl Row {
     }
 
     fn about_the_service(&self) -> String {
-        let words = self.attention.words();
+        let words = match self.attention {
+            Attention::Open if self.practice => "PRACTICE, OPEN: go on",
+            attention => attention.words(),
+        };
         let left = self.left_open.iter().map(String::as_str);
         let open = self.open.as_ref().map(|_| Attention::Open.words());
         let told: Vec<&str> = match self.attention {
@@ -441,6 +446,7 @@ fn row(
         next_day: next_day.filter(|_| !not_yet),
         not_yet,
         open: open.map(|open| open.name.clone()),
+        practice: open.is_some_and(|open| open.practice),
         left_open: Vec::new(),
         all_open: Vec::new(),
         left_out: Vec::new(),

@@ -28,6 +28,8 @@ pub(super) fn tell_what_is_open(
         row.attention = Attention::Damaged;
         row.left_open = workshop.open_in(damaged);
         row.left_open.extend(workshop.open_in_others_words(all, damaged));
+        row.left_open.extend(in_earlier(workshop, all, damaged));
+        row.left_open.sort_by_key(|words| !words.starts_with("NUT SLACK"));
         row.all_open.clone_from(&row.left_open);
         row.damaged = Some(plain(&words));
         return;
@@ -36,7 +38,8 @@ pub(super) fn tell_what_is_open(
         let open = its.iter().rev().find(|one| Some(&one.name) == row.open.as_ref());
         let Some(open) = open else { return };
         let mut told = workshop.items_in(open);
-        let others = workshop.open_in_others(all, open);
+        let mut others = workshop.open_in_others(all, open);
+        others.extend(workshop.open_in_earlier(all, open));
         let more = is_cut_short(workshop.folder(), open).then(|| (MORE.to_owned(), true));
         if !others.is_empty() || more.is_some() {
             told.extend(others);
@@ -54,13 +57,25 @@ pub(super) fn tell_what_is_open(
     row.left_open =
         [unsigned, practice].into_iter().flatten().flat_map(|one| workshop.open_in(one)).collect();
     // Something was passed over in it, or no run can be among that.
-    let signed = last_ended(its, false).filter(|one| one.signed && one.partial);
-    row.left_open.extend(signed.and_then(|one| workshop.run_handed_over_in(one)));
-    let last = last_ended(its, true);
+    let (last, served) = (last_ended(its, true), last_ended(its, false));
+    let handed_over = |one: &Glance| {
+        let signed = Some(one).filter(|one| one.signed && one.partial)?;
+        workshop.run_handed_over_in(signed)
+    };
+    row.left_open.extend(served.and_then(handed_over));
+    // Its covers were off all the same: the engine is as little run as after any other.
+    let practice = last.filter(|one| one.practice).and_then(handed_over);
+    row.left_open.extend(practice.map(|words| format!("{words}, for practice")));
     row.left_open.extend(last.into_iter().flat_map(|one| workshop.open_in_others_words(all, one)));
+    row.left_open.extend(last.into_iter().flat_map(|one| in_earlier(workshop, all, one)));
     row.left_open.sort_by_key(|words| !words.starts_with("NUT SLACK"));
     row.all_open.clone_from(&row.left_open);
     if !row.left_open.is_empty() {
         row.attention = Attention::LeftOpen;
     }
+}
+
+/// Says what versions of services before left open.
+fn in_earlier(workshop: &Workshop, all: &[Glance], shown: &Glance) -> Vec<String> {
+    workshop.open_in_earlier(all, shown).into_iter().map(|(words, _)| words).collect()
 }

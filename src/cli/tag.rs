@@ -40,7 +40,8 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let opened = workshop.read(&open.path)?;
     warn_of(&opened, world);
     let (beyond, more) = (beyond(workshop, &all, open), more_may_be_open(workshop, &all, open));
-    let others = workshop.open_in_others(&all, open);
+    let mut others = workshop.open_in_others(&all, open);
+    others.extend(workshop.open_in_earlier(&all, open));
     let Some(session) = Session::replay(&opened.entries) else {
         if open.signed {
             return Err(none());

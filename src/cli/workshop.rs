@@ -1,5 +1,6 @@
 //! A data folder with what lies in it: engines, profiles, sessions, and how they belong together.
 
+use super::beforehand::not_there;
 use super::engine_profile;
 use super::fail::Fail;
 use super::left_open::Left;
@@ -376,14 +377,16 @@ impl Workshop {
         Ok(Found { things: service.map(named).into_iter().collect(), notes })
     }
 
-    /// Starts a service: the journal's file with its head and what was said at the start.
+    /// Starts a service: the journal's file with its head and what was said at the start, in the folder that
+    /// was typed where this one can only be read.
     pub fn start(
         &self,
         engine: &Engine,
-        begin: Begin,
+        (begin, folder): (Begin, Option<&str>),
         (at, run_ms): (Moment, u64),
     ) -> Result<Started, Fail> {
         self.can_begin(engine)?;
+        let folder = self.place_for(folder)?;
         let profile = self.profile(engine)?;
         let head = Head { session: new_id(at.unix_ms), program: self.program.clone(), profile };
         let begin = Begin {
@@ -400,12 +403,16 @@ impl Workshop {
         let hours = begin.hours.unwrap_or_default();
         let replaced = begin.hours_why.is_some();
         let counter = if replaced { Counter::Replaced } else { Counter::Same };
-        let engine = if engine.counter() != hours || replaced {
+        let engine = if folder.is_none() && (engine.counter() != hours || replaced) {
             self.told_hours(engine, hours, counter, at)?
         } else {
             engine.clone()
         };
-        let (mut journal, first) = Journal::create(&self.folder, head, at, run_ms)?;
+        let (mut journal, first) = match folder {
+            Some(folder) => Journal::create_elsewhere(&folder, head, at, run_ms)
+                .map_err(|error| not_there(&error))?,
+            None => Journal::create(&self.folder, head, at, run_ms)?,
+        };
         let mut kept = vec![first];
         let stem = journal.path().file_stem().map(|stem| stem.to_string_lossy().into_owned());
         let mut entries = vec![Entry::Begin(Begin { name: stem, ..begin })];

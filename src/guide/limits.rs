@@ -12,8 +12,13 @@ const PILE_MAX: usize = 8;
 
 /// Says why a typed answer is too long to be kept; `None` where it is not.
 pub(super) fn too_long(typed: &str, field: &Field) -> Option<String> {
+    if field.names { name_too_long(typed) } else { note_too_long(typed) }
+}
+
+/// The same of what may be as long as a name.
+pub fn name_too_long(typed: &str) -> Option<String> {
     let (letters, bytes) = NAME_MAX;
-    if field.names && typed.len() > letters {
+    if typed.len() > letters {
         let has = typed.graphemes(true).count();
         if has > letters || typed.len() > bytes {
             return Some(format!(

@@ -45,7 +45,7 @@ pub fn new_engine(kind: &Kind, given: &[String]) -> Step<NewEngine> {
                 rest,
                 |hours, rest| {
                     let begin = Begin { hours: Some(hours), ..Begin::default() };
-                    total_time(&title, begin, rest, |begin| {
+                    total_time(&title, begin, rest, |begin, _| {
                         let (serial, profile) = (serial.to_string(), kind.profile.clone());
                         Step::Do(NewEngine { name, serial, profile, hours, begin })
                     })
@@ -117,20 +117,37 @@ pub fn damaged(session: &str, wrong: &str, open: &[String]) -> Vec<String> {
 /// damaged one is told first.
 ///
 /// A figure below `last` is taken only as a replaced counter, one far above it only when it is said to
-/// be right.
+/// be right. Where the data folder can only be read it `asks_folder`, too: in which one the session is kept.
 pub fn begin(
     engine: &str,
-    damaged: &[String],
+    (damaged, asks_folder): (&[String], bool),
     last: Option<&LastTold>,
     given: &[String],
-) -> Step<Begin> {
+) -> Step<(Begin, Option<String>)> {
     let title = format!("{}: a new service", plain(engine));
     counter(("prepare", &title, damaged), last, given, |hours, replaced, rest| {
         let hours_why = replaced.then(|| "counter replaced".to_string());
         let begin = Begin { hours: Some(hours), hours_why, ..Begin::default() };
-        total_time(&title, begin, rest, Step::Do)
+        total_time(&title, begin, rest, |begin, rest| match asks_folder {
+            true => folder(engine, rest, |folder| Step::Do((begin, Some(folder.to_owned())))),
+            false => Step::Do((begin, None)),
+        })
     })
 }
+
+/// Asks in which folder a new session is kept, where its own can only be read.
+pub fn folder<T>(engine: &str, given: &[String], then: impl FnOnce(&str) -> Step<T>) -> Step<T> {
+    let title = format!("{}: a new service", plain(engine));
+    let ask = prompt("prepare", &title, "Which folder? (as in /media/stick)")
+        .also_large("FOLDER")
+        .line("The session is kept in it as a file of its own; at its end you are told how to take it home.")
+        .with(Field::typed(Typed::Text));
+    type_in(ask, given, |typed, _| then(typed))
+}
+
+/// What is told first where nothing can be written in the data folder.
+pub const ONLY_READ: &str =
+    "This data folder can only be read; a folder for the session is asked for.";
 
 /// Asks for an engine's hours and nothing else: what the counter shows, and whether it is a new one.
 pub fn hours_now(engine: &str, last: &LastTold, given: &[String]) -> Step<(Hours, bool)> {
@@ -144,7 +161,7 @@ fn total_time<T>(
     title: &str,
     begin: Begin,
     given: &[String],
-    then: impl FnOnce(Begin) -> Step<T>,
+    then: impl FnOnce(Begin, &[String]) -> Step<T>,
 ) -> Step<T> {
     let ask = prompt("prepare", title, "Aircraft total time in service, hours:")
         .also_large("TOTAL TIME")
@@ -152,7 +169,7 @@ fn total_time<T>(
         .with(Field::typed(Typed::Number).or_enter("not kept here"));
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
-            return then(begin);
+            return then(begin, rest);
         }
         let total = match Hours::parse(typed) {
             Ok(total) => total,
@@ -160,7 +177,7 @@ fn total_time<T>(
         };
         let engine = begin.hours.filter(|engine| total < *engine);
         let begin = Begin { total_time: Some(total), ..begin };
-        let Some(engine) = engine else { return then(begin) };
+        let Some(engine) = engine else { return then(begin, rest) };
         let less = format!(
             "The aircraft's {total} h are fewer than the engine's {engine} h. Which is it?"
         );
@@ -169,8 +186,8 @@ fn total_time<T>(
                 (1, "typed wrong: again"),
                 (2, "right: the engine ran elsewhere before"),
             ]));
-        pick(ask, rest, |digit, _| match digit {
-            Some(2) => then(begin),
+        pick(ask, rest, |digit, rest| match digit {
+            Some(2) => then(begin, rest),
             _ => Step::Retype(2),
         })
     })

@@ -18,6 +18,7 @@ pub fn cause_words(cause: &io::Error) -> String {
         ErrorKind::ReadOnlyFilesystem => "the disk can only be read".to_string(),
         ErrorKind::NotADirectory => "a part of the path is a file, no folder".to_string(),
         ErrorKind::IsADirectory => "it is a folder".to_string(),
+        _ if is_a_link(cause) => "it is a link, and links are not followed".to_string(),
         ErrorKind::InvalidFilename => "the disk does not take such a name".to_string(),
         ErrorKind::WriteZero => "nothing more could be written".to_string(),
         _ => {
@@ -27,6 +28,17 @@ pub fn cause_words(cause: &io::Error) -> String {
                 None => said,
             }
         }
+    }
+}
+
+/// Tells whether the system refused to follow a link; its kind has no stable name.
+pub(super) fn is_a_link(cause: &io::Error) -> bool {
+    #[cfg(unix)]
+    return cause.raw_os_error() == Some(rustix::io::Errno::LOOP.raw_os_error());
+    #[cfg(not(unix))]
+    {
+        let _ = cause;
+        false
     }
 }
 

@@ -42,6 +42,8 @@ pub enum Desk {
         damaged: Vec<String>,
         /// Its hours as they were last told.
         last: Option<LastTold>,
+        /// Whether it is asked in which folder it is kept: the data folder can only be read.
+        asks_folder: bool,
     },
     /// A session has several versions, of which one is to be chosen.
     Versions {
@@ -205,9 +207,13 @@ impl Bench {
                 let make = |new| Request::NewEngine(Box::new(new));
                 Some(done(start::new_engine(kind, given), make))
             }
-            Desk::Beginning { id, engine, damaged, last } => {
-                let begin = |begin| Request::Begin { id: id.clone(), begin: Box::new(begin) };
-                Some(done(start::begin(engine, damaged, last.as_ref(), given), begin))
+            Desk::Beginning { id, engine, damaged, last, asks_folder } => {
+                let begin = |(begin, folder)| {
+                    let (id, begin) = (id.clone(), Box::new(begin));
+                    Request::Begin { id, begin, folder }
+                };
+                let told = (damaged.as_slice(), *asks_folder);
+                Some(done(start::begin(engine, told, last.as_ref(), given), begin))
             }
             Desk::Versions { id, name, common, versions, .. } => {
                 let go_on = |version| Request::GoOn { id: id.clone(), version };

@@ -158,6 +158,8 @@ pub enum Request {
         id: String,
         /// What was said at the start.
         begin: Box<Begin>,
+        /// In which folder its session is kept, where the data folder can only be read.
+        folder: Option<String>,
     },
     /// Go on with one version of a session.
     GoOn {

@@ -13,7 +13,14 @@ use cowlside::tui::widgets::digits::Ink;
 fn begun(given: &[&str]) -> Step<Begin> {
     let given: Vec<String> = given.iter().map(|typed| (*typed).into()).collect();
     let (hours, day, most) = (Hours(41_260), "2026-03-14".into(), Hours(50_000));
-    start::begin("Trainer two", &[], Some(&LastTold { hours, day, most }), &given)
+    let last = LastTold { hours, day, most };
+    match start::begin("Trainer two", (&[], false), Some(&last), &given) {
+        Step::Ask(prompt) => Step::Ask(prompt),
+        Step::Do((begin, None)) => Step::Do(begin),
+        Step::Refused(words) => Step::Refused(words),
+        Step::Retype(answers) => Step::Retype(answers),
+        _ => panic!("neither"),
+    }
 }
 
 #[test]
@@ -181,7 +188,7 @@ fn a_stray_digit_is_no_signer_until_it_is_said_to_be() {
 fn before_a_session_a_slip_is_typed_again_and_what_was_told_before_stays() {
     let last = LastTold { hours: Hours(41_260), day: "2026-03-14".into(), most: Hours(50_000) };
     let (id, engine, damaged) = ("a".into(), "Trainer two".into(), Vec::new());
-    let desk = Desk::Beginning { id, engine, damaged, last: Some(last) };
+    let desk = Desk::Beginning { id, engine, damaged, last: Some(last), asks_folder: false };
     let bench = Bench::new(desk, Ink::Blocks);
     let at = MORNING;
     let answered = |given: &[&str]| {

@@ -12,6 +12,7 @@ mod cut_words;
 pub mod damage;
 mod demo;
 mod doubted;
+mod earlier_versions;
 mod engines;
 mod extremes;
 mod faulty;
@@ -30,6 +31,7 @@ mod plans;
 mod profiles;
 mod restored;
 pub mod services;
+mod several_files;
 mod slips;
 mod sound_copy;
 mod stranded;
@@ -231,7 +233,10 @@ impl Place {
             if let Some(id) = id.and_then(|at| text.get(at..at + 26)).map(str::to_owned) {
                 text = text.replace(&id, &format!("ID-{n}"));
             }
-            text = text.replace(&stem, &format!("SESSION-{n}"));
+            // A name of one letter stands in every word.
+            if stem.len() > 1 {
+                text = text.replace(&stem, &format!("SESSION-{n}"));
+            }
         }
         for (stem, n) in stems(listed(&self.path().join("engines"))).zip(1..) {
             text = text.replace(&stem, &format!("ENGINE-{n}"));

@@ -84,9 +84,26 @@ fn what_is_kept_after_the_folder_was_moved_is_not_called_saved_until_it_is_back(
     assert_eq!(kept(&away.join("sessions").join(path.file_name().unwrap())).len(), before);
     fs::rename(&away, &home).unwrap();
     answered(&mut plain);
+    // It is the same file, and nothing is wrong with it: no other is begun.
+    assert!(kept(&path).len() >= before + 3, "all of it is where it was");
+    assert_eq!(fs::read_dir(home.join("sessions")).unwrap().count(), 1);
+    let (code, err) = ended(plain);
+    assert!(!err.contains("moved to") && !err.contains("another file now"), "{err}");
+    assert_eq!(code, Some(0), "{err}");
+}
+
+#[test]
+fn where_another_folder_stands_in_the_place_of_one_that_was_moved_away_it_goes_on_in_a_new_file() {
+    let inside = tempfile::tempdir().unwrap();
+    let (home, away, mut plain) = begun(inside.path());
+    let path = newest_journal(&home);
+    let before = kept(&path).len();
+    fs::rename(&home, &away).unwrap();
+    assert!(answered(&mut plain).contains("NOT SAVED: 1 entry"));
+    fs::create_dir_all(home.join("sessions")).unwrap();
+    answered(&mut plain);
     let second = path.with_extension("c2.jsonl");
     assert!(kept(&second).len() >= before + 2, "all of it is in a file of its own");
-    assert_eq!(kept(&path).len(), before, "and what was given up is left alone");
     let (code, err) = ended(plain);
     let told = format!("): from here on it is kept in {}; cowlside verify ", second.display());
     assert!(err.contains("this session has another file now (its file was moved"), "{err}");
@@ -323,11 +340,31 @@ fn a_plain_session_is_saved_elsewhere_where_its_folder_is_gone_and_says_that_not
     assert!(answered(&mut plain).contains("saved: "));
     let asked = plain.type_in(":save");
     assert!(asked.contains("! not now: everything is saved where it is"), "{asked}");
+    let asked = plain.type_in(&format!(":save {}", stick.display()));
+    assert!(asked.contains("! not now: everything is saved where it is"), "{asked}");
     let (code, err) = ended(plain);
     assert!(err.contains(&words), "{err}");
     assert!(err.contains("write that path down, nothing else tells it: "), "{err}");
     assert_eq!(code, Some(0), "{err}");
     assert!(!home.exists(), "nothing is made where it was");
+}
+
+#[test]
+fn the_folder_to_save_to_may_stand_in_the_same_line() {
+    let inside = tempfile::tempdir().unwrap();
+    let (home, away, mut plain) = begun(inside.path());
+    let stick = inside.path().join("my stick");
+    fs::create_dir(&stick).unwrap();
+    fs::rename(&home, &away).unwrap();
+    assert!(answered(&mut plain).contains("NOT SAVED: 1 entry"));
+    let refused = plain.type_in(&format!(":save {}/none", stick.display()));
+    assert!(refused.contains("! not saved there: there is no folder "), "{refused}");
+    assert!(refused.contains("Which folder?"), "{refused}");
+    plain.type_in("");
+    let saved = plain.type_in(&format!(":save {}", stick.display()));
+    assert!(saved.contains("all is saved in ") && !saved.contains("NOT SAVED"), "{saved}");
+    assert!(newest_in(&stick).exists());
+    assert_eq!(ended(plain).0, Some(0));
 }
 
 fn newest_in(folder: &Path) -> PathBuf {

@@ -186,6 +186,7 @@ fn an_engines_name_with_a_dot_in_it_is_not_cut_there() {
         engine: engine.into(),
         damaged: Vec::new(),
         last: None,
+        asks_folder: false,
     };
     for name in ["Shop · left", "Shop · right"] {
         let mut app = shop();

@@ -240,3 +240,106 @@ fn little_room_on_a_disk_is_told_where_a_session_is_begun_and_nowhere_else() {
         assert_eq!(warned, told, "{filled_kib}: {said}");
     }
 }
+
+/// A data folder with an engine and no session, on a disk that can only be read, and another folder.
+fn read_only() -> Option<(Mounted, TempDir)> {
+    let disk = Mounted::make("tmpfs")?;
+    let home = disk.path().join("home");
+    done(&home, &["engine", "add", "Trainer 0", "--profile", "flat-four", "--hours", "412.6"]);
+    assert!(run("mount", &["-o", "remount,ro", text(disk.path())]));
+    Some((disk, tempfile::tempdir().unwrap()))
+}
+
+fn in_a_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn where_the_data_folder_can_only_be_read_a_new_session_asks_for_a_folder_and_is_taken_home() {
+    let Some((disk, other)) = read_only() else { return };
+    let home = disk.path().join("home");
+    let mut plain = Plain::open_under(&home, "Trainer 0", &[], &[]);
+    assert!(in_a_line(&plain.seen).contains("can only be read"), "{}", plain.seen);
+    assert!(plain.seen.contains("Running hours now"), "{}", plain.seen);
+    if plain.type_in("420").contains("is that right?") {
+        plain.type_in("2");
+    }
+    assert!(plain.type_in("").contains("Which folder?"), "{}", plain.seen);
+    // What cannot be is refused, with what to do, and asked again.
+    let (file, none) = (other.path().join("file"), other.path().join("none"));
+    fs::write(&file, "").unwrap();
+    for (typed, why) in [
+        ("", "type an answer, then Enter"),
+        (text(&none), "; name one that is there"),
+        (text(&file), "is a file: name the folder in which it lies"),
+        (text(&home.join("sessions")), "lies in the folder that can only be read: name another"),
+        (text(disk.path()), "the disk can only be read: name another folder"),
+        ("/proc", "no such file or folder: name another folder"),
+    ] {
+        let said = in_a_line(&plain.type_in(typed));
+        assert!(said.contains("! ") && said.contains(why), "{typed}: {said}");
+        assert!(said.contains("Which folder?"), "{typed}: {said}");
+    }
+    let said = plain.type_in(text(other.path()));
+    let path = fs::read_dir(other.path()).unwrap().map(|one| one.unwrap().path());
+    let path = path.into_iter().find(|path| path.extension().is_some()).unwrap();
+    assert!(!said.contains("Which folder?"), "{said}");
+    while plain.saved().len() < 12 {
+        plain.answer();
+    }
+    let left = plain.leave();
+    let err = plain.stderr();
+    let later = format!("all is saved in {0}; later: cowlside take {0}", path.display());
+    assert!(left.contains("The session stays open") && err.contains(&later), "{left}{err}");
+    assert!(err.contains(&format!("this session is kept in {}", path.display())), "{err}");
+    assert!(err.contains("cowlside engine hours \"Trainer 0\" 420"), "{err}");
+    assert!(holds_all(&plain.saved(), &words_of(&kept(&path))));
+    assert_eq!(fs::read_dir(home.join("sessions")).unwrap().count(), 0);
+    // At home it is an ordinary session, and is gone on with.
+    assert!(run("mount", &["-o", "remount,rw", text(disk.path())]));
+    done(&home, &["take", text(&path)]);
+    assert!(done(&home, &["verify", "--all"]).ends_with("Everything is whole.\n"));
+    assert!(done(&home, &["session", "Trainer 0", "--plain"]).starts_with("Open: "));
+}
+
+#[test]
+fn on_the_screens_too_a_new_session_is_kept_in_the_folder_that_is_typed_and_the_list_says_where() {
+    let Some((disk, other)) = read_only() else { return };
+    let home = disk.path().join("home");
+    let mut seat = Seat::take(&home, &["session", "Trainer 0"], (24, 80));
+    let asked = in_a_line(&seat.await_text("Running hours now"));
+    assert!(asked.contains("can only be read"), "{asked}");
+    seat.press("\r");
+    seat.await_text("Aircraft total time");
+    seat.press("\r");
+    seat.await_text("Which folder?");
+    let answer = |seat: &mut Seat, typed: &str| {
+        typed.chars().for_each(|letter| seat.press(letter.to_string()));
+        seat.press("\r");
+    };
+    answer(&mut seat, "/none");
+    // What was typed stays, to be put right.
+    let screen = seat.await_text("name one that is there");
+    assert!(screen.contains("> /none"), "{screen}");
+    (0..5).for_each(|_| seat.press("\u{7f}"));
+    answer(&mut seat, text(other.path()));
+    seat.await_text("Name or initials");
+    let path = newest_in(other.path());
+    assert!(kept(&path).len() >= 2);
+    let told = in_a_line(&seat.settled());
+    assert!(told.contains("this session is kept in ") && told.contains("cowlside take"), "{told}");
+    seat.press("\u{3}");
+    seat.await_text("3  go to the list of engines");
+    seat.press("3");
+    let list = in_a_line(&seat.await_text("Which engine?"));
+    assert!(list.contains("later: cowlside take"), "{list}");
+    seat.press("\u{3}");
+    seat.settled();
+    seat.press("1");
+    assert_eq!(seat.exit_code(), 0);
+    assert_eq!(fs::read_dir(home.join("sessions")).unwrap().count(), 0);
+}
+
+fn newest_in(folder: &Path) -> PathBuf {
+    fs::read_dir(folder).unwrap().next().unwrap().unwrap().path()
+}

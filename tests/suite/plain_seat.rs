@@ -197,6 +197,13 @@ impl Plain {
         assert!(Command::new("kill").args(["-s", signal, &process]).status().unwrap().success());
     }
 
+    /// What it said on standard error, once it has ended.
+    pub fn stderr(&mut self) -> String {
+        let mut said = String::new();
+        self.child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
+        said
+    }
+
     /// Ends it from outside; returns its exit code and what it said on standard error.
     pub fn end_by(&mut self, signal: &str) -> (Option<i32>, String) {
         self.signal(signal);

@@ -80,7 +80,13 @@ impl Workshop {
                 let (id, engine) = ("a".into(), "Test four".into());
                 let (hours, most) = (Hours(41_260), Hours(4_000_000));
                 let last = Some(LastTold { hours, day: "2026-03-14".into(), most });
-                Ok(session(Desk::Beginning { id, engine, damaged: Vec::new(), last }))
+                Ok(session(Desk::Beginning {
+                    id,
+                    engine,
+                    damaged: Vec::new(),
+                    last,
+                    asks_folder: false,
+                }))
             }
             Effect::Open(_) | Effect::Kinds => Ok(Carried::Kinds(kinds::listed().1)),
             Effect::Kind(row) => Ok(session(Desk::NewEngine(kinds::listed().0[*row].clone()))),

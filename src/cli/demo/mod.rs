@@ -267,7 +267,7 @@ fn service(
     most: usize,
 ) -> Result<(), Fail> {
     let begin = Begin { hours: Some(hours), total_time: Some(hours), ..Begin::default() };
-    let started = workshop.start(engine, begin, past.tick())?;
+    let started = workshop.start(engine, (begin, None), past.tick())?;
     let mut desk = OpenSession::new(workshop, started)?;
     let truth = truth.get_or_insert_with(|| Truth::new(&targets(&desk.session), seed));
     truth.run(ran);

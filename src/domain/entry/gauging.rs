@@ -279,6 +279,8 @@ pub struct Remark {
     pub before_running: bool,
     /// The seq of the remark that this one settles.
     pub settles: Option<u64>,
+    /// Who wrote it, where that is not who works: to a service that has ended. Earlier versions did not ask.
+    pub by: Option<String>,
 }
 
 /// A leak test of a cylinder.

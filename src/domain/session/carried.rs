@@ -23,7 +23,7 @@ pub fn is_handed_on(remark: &str) -> bool {
 pub struct HandedOn<'a> {
     /// The session's name, or "version B".
     pub from: &'a str,
-    /// The day of that session, which earlier versions did not write.
+    /// The day of that session, and its time where another one was on that day; earlier versions wrote none.
     pub day: Option<&'a str>,
     /// What it left open.
     pub item: &'a str,
@@ -39,8 +39,13 @@ pub fn hand_on(from: &str, day: Option<&str>, item: &str) -> String {
 pub fn handed_on(remark: &str) -> Option<HandedOn<'_>> {
     let (from, item) = remark.strip_prefix(HANDED_ON)?.split_once(": ")?;
     let is_day = |text: &str| {
-        text.len() == "2000-01-01".len()
-            && text.chars().all(|one| one.is_ascii_digit() || one == '-')
+        ["2000-01-01", "2000-01-01 00:00"].iter().any(|form| {
+            let fits = |(of, one): (char, char)| match of {
+                '0'..='9' => one.is_ascii_digit(),
+                of => of == one,
+            };
+            text.len() == form.len() && form.chars().zip(text.chars()).all(fits)
+        })
     };
     Some(match from.rsplit_once(", ").filter(|(_, day)| is_day(day)) {
         Some((from, day)) => HandedOn { from, day: Some(day), item },

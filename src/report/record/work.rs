@@ -246,7 +246,8 @@ impl Page<'_> {
                 words += &format!(" (settles the {what} of {})", self.stamp_of(of));
             }
             if sealed.is_some_and(|sealed| *seq > sealed) {
-                words += " (added after the session was closed)";
+                let by = remark.by.as_ref().map_or(String::new(), |by| format!(" by {by}"));
+                words += &format!(" (added{by} after the session was closed)");
             }
             let label = match remark.cylinder {
                 Some(cylinder) => format!("{}, cyl. {cylinder}", self.stamp_of(*seq)),

@@ -94,6 +94,8 @@ pub struct RemarkWire {
     before_running: bool,
     #[serde(default, skip_serializing_if = "Option::is_none")]
     settles: Option<u64>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    by: Option<String>,
 }
 
 #[derive(Serialize, Deserialize)]

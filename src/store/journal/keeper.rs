@@ -282,6 +282,10 @@ impl Keeper {
                     return Ok(());
                 }
                 Err(Put::Full(cause)) => return Err(Trouble::new(&cause, &file.path)),
+                // Nothing was written, and all of it is sound: once its folder is back it goes on in it.
+                Err(Put::Lost(lost)) if !lost.removed && !parent(&file.path).is_dir() => {
+                    return Err(first.unwrap_or_else(|| lost.trouble(&file.path)));
+                }
                 Err(broken) => {
                     first.get_or_insert(broken.trouble(&file.path));
                     self.give_up(&broken);

@@ -143,6 +143,31 @@ impl Journal {
         Ok((journal, kept))
     }
 
+    /// Starts a session in another folder, where the data folder can only be read: it has no lock, and nobody
+    /// else knows of it.
+    ///
+    /// # Errors
+    /// As `create`; what was made is taken away.
+    pub fn create_elsewhere(
+        inside: &Path,
+        head: Head,
+        at: Moment,
+        run_ms: u64,
+    ) -> Result<(Journal, Kept), StoreError> {
+        if !is_id(&head.session) {
+            return Err(StoreError::NoIdentity { text: head.session });
+        }
+        let path = inside.join(file_name(at, &head.session));
+        let file = JournalFile::create(&path).map_err(StoreError::io("create", &path))?;
+        let shelf = DiskShelf { notes: None, doubted: None };
+        Journal::create_on((Box::new(file), Box::new(shelf)), &path, head, at, run_ms).inspect_err(
+            |_| {
+                // Left there it would be taken for a session; where it stays it says itself that it is none.
+                let _ = std::fs::remove_file(&path);
+            },
+        )
+    }
+
     /// Starts a session on a storage that is empty; more files are made on the shelf.
     ///
     /// # Errors

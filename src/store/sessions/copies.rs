@@ -178,10 +178,13 @@ fn versions(
     listing: &mut Listing,
     mut places: Vec<usize>,
 ) -> Result<(Vec<usize>, Vec<usize>), StoreError> {
-    // Of two that say the same the later one counts: the one before it was given up after a fault.
+    // Of two that say the same the later one counts: the one before it was given up after a fault. Of equal
+    // ones it is the one under the name that the program gave it, not a copy that another program made.
     let weight = |glance: &Glance| {
         let sound = !glance.verdict.is_damage();
-        (glance.signed, glance.sealed, glance.entries, sound, numbered(&glance.path).1)
+        let (base, number) = numbered(&glance.path);
+        let is_own = base == glance.name;
+        (glance.signed, glance.sealed, glance.entries, sound, number, is_own)
     };
     places.sort_by_key(|&place| listing.sessions.get(place).map(weight));
     places.reverse();

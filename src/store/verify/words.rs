@@ -51,8 +51,7 @@ pub fn summary(checked: &Checked) -> String {
     if !checked.clock.is_empty() {
         words.push("clock doubtful".into());
     }
-    let kin = checked.kin.iter();
-    words.extend(kin.map(|other| kin_words(checked, other)));
+    words.extend(kin_in_short(checked));
     // Where nothing of it can be read there is no other line that says what to do.
     let to_do = what_to_do(checked);
     let told = checked.held.is_some()
@@ -244,6 +243,29 @@ fn sealed_short(sealed: &Sealed) -> String {
 /// Returns the name of its session, with its version where there are several.
 pub fn full_name(checked: &Checked) -> String {
     checked.letter.map_or(checked.name.clone(), |letter| format!("{}@{letter}", checked.name))
+}
+
+/// Most other files of a session of which each is told in a line that tells of one.
+const KIN_MOST: usize = 3;
+
+/// Says how a file stands to the others of its session; of many that say no more than another, which one
+/// that is, and how many more there are.
+fn kin_in_short(checked: &Checked) -> Vec<String> {
+    let tells = |other: &&OtherFile| {
+        checked.kin.len() <= KIN_MOST
+            || other.letter.is_some()
+            || matches!(other.kin, Kin::Forked(_) | Kin::Gapped)
+    };
+    let (mut told, more): (Vec<&OtherFile>, Vec<&OtherFile>) = checked.kin.iter().partition(tells);
+    let furthest = more.iter().rposition(|other| matches!(other.kin, Kin::Shorter));
+    told.extend(furthest.and_then(|at| more.get(at)));
+    let mut words: Vec<String> = told.iter().map(|other| kin_words(checked, other)).collect();
+    match more.len() - usize::from(furthest.is_some()) {
+        0 => {}
+        1 => words.push("1 more file of it is here".to_owned()),
+        n => words.push(format!("{n} more files of it are here")),
+    }
+    words
 }
 
 fn kin_words(checked: &Checked, other: &OtherFile) -> String {

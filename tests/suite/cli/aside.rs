@@ -294,19 +294,27 @@ impl Drop for Fixed {
 
 #[cfg(target_os = "linux")]
 #[test]
-fn where_no_session_can_be_made_no_hours_are_asked_for_and_the_right_to_write_is_named() {
-    let place = with_trainer();
+fn where_no_session_can_be_made_the_right_to_write_is_named_and_a_folder_is_asked_for() {
+    let (place, stick) = (with_trainer(), tempfile::tempdir().unwrap());
     let Some(fixed) = Fixed::at(&place.path().join("sessions")) else { return };
-    let shown = place.run_typing(&["session", "Trainer", "--plain"], "413\n");
+    let asked = place.run_typing(&["session", "Trainer", "--plain"], "413\n\n");
+    let typed = format!("413\n\n{}\nJ. Doe\n", stick.path().display());
+    let shown = place.run_typing(&["session", "Trainer", "--plain"], &typed);
+    let listed = place.run(&["engines"]);
     drop(fixed);
-    let (error, hint) = shown.failed();
-    assert_eq!(error, "cannot write to FOLDER/sessions: its rights do not allow it");
-    assert!(
-        hint.starts_with(
-            "have its owner give you the right to write there; nothing was changed; or "
-        )
-    );
-    assert!(hint.contains("COWLSIDE_HOME=FOLDER cowlside take FOLDER, then"), "{hint}");
+    assert!(asked.code == 0 && asked.out.trim_end().ends_with("(as in /media/stick)"), "{asked}");
+    let told = "cannot write to FOLDER/sessions: its rights do not allow it: have its owner give you \
+                the right to write there; nothing was changed; or ";
+    assert!(asked.err.contains(told), "{asked}");
+    assert!(asked.err.contains("COWLSIDE_HOME=FOLDER cowlside take FOLDER, then"), "{asked}");
+    assert!(shown.code == 0 && shown.out.contains("saved: J. Doe at work"), "{shown}");
+    assert!(shown.err.contains("its 413.0 h are not kept beside the engine"), "{shown}");
+    // Where it lies is noted here, and told by the list.
+    let path = fs::read_dir(stick.path()).unwrap().next().unwrap().unwrap().path();
+    let take = format!("cowlside take {}", path.display());
+    assert!(shown.err.contains(&take) && listed.err.contains(&take), "{listed}");
+    place.run(&["take", path.to_str().unwrap()]).done();
+    assert!(place.run(&["engines"]).done().contains("a session is open"));
 }
 
 #[cfg(target_os = "linux")]

@@ -26,9 +26,10 @@ fn a_signed_service_takes_a_dated_remark_and_its_seal_code_stays() {
     };
     let before = (seal(&place), fs::read(&place.journals()[0]).unwrap());
     place.later(60 * 24 * 3);
-    let added = place.run(&["note", &name, "rocker cover wept,", "new seal fitted"]);
+    let added =
+        place.run(&["note", &name, "rocker cover wept,", "new seal fitted", "--by", "A. Smith"]);
     assert!(
-        added.done().starts_with("added to session SESSION-1 (Trainer), 2026-03-17"),
+        added.done().starts_with("added to session SESSION-1 (Trainer), by A. Smith, 2026-03-17"),
         "{added}"
     );
     assert_eq!(seal(&place), before.0);
@@ -38,8 +39,9 @@ fn a_signed_service_takes_a_dated_remark_and_its_seal_code_stays() {
     let report = in_a_line(&place.run(&["report", &name]));
     assert!(report.contains("rocker cover wept, new seal fitted"), "{report}");
     assert!(report.contains("2026-03-17"), "with its day: {report}");
+    assert!(report.contains("(added by A. Smith after the session was closed)"), "{report}");
     // A second one comes behind it; that one of them is cut off again is noticed.
-    place.run(&["note", &name, "still dry"]).done();
+    place.run(&["note", &name, "still dry", "--by", "A. Smith"]).done();
     fs::write(&place.journals()[0], after).unwrap();
     assert!(in_a_line(&place.run(&["verify", &name])).contains("entries here last time"));
 }
@@ -58,11 +60,33 @@ fn nothing_is_added_to_an_open_session_to_another_file_or_without_words() {
     fs::write(&copy, &bytes).unwrap();
     let long = "x".repeat(2_001);
     for (of, text) in [(copy.to_str().unwrap(), "a remark"), (&name, " "), (&name, &long)] {
-        let refused = place.run(&["note", of, text]);
+        let refused = place.run(&["note", of, text, "--by", "A. Smith"]);
         assert!(refused.code != 0, "{refused}");
     }
     assert_eq!(fs::read(&copy).unwrap(), bytes);
     assert_eq!(fs::read(&place.journals()[0]).unwrap(), bytes);
+}
+
+#[test]
+fn a_remark_carries_the_name_that_was_given_or_that_the_settings_know_else_it_is_refused() {
+    let place = with_trainer();
+    place.run_asked(SESSION, &mut Mechanic::default()).done();
+    let name = name(&place);
+    let bytes = fs::read(&place.journals()[0]).unwrap();
+    let nobody = place.run(&["note", &name, "still dry"]);
+    assert!(nobody.code == 2 && nobody.err.contains("nobody is named who writes it"), "{nobody}");
+    assert!(nobody.err.contains("--by NAME"), "{nobody}");
+    let long = "x".repeat(81);
+    for by in ["", " ", &long, "a\u{202e}b"] {
+        let refused = place.run(&["note", &name, "still dry", "--by", by]);
+        assert!(refused.code == 2, "{by}: {refused}");
+    }
+    assert_eq!(fs::read(&place.journals()[0]).unwrap(), bytes);
+    fs::write(place.path().join("settings.json"), r#"{"format":1,"worker":"B. Jones"}"#).unwrap();
+    let added = place.run(&["note", &name, "still dry"]);
+    assert!(added.done().contains(", by B. Jones, "), "{added}");
+    let report = in_a_line(&place.run(&["report", &name]));
+    assert!(report.contains("(added by B. Jones after the session was closed)"), "{report}");
 }
 
 #[test]

@@ -11,7 +11,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-fn in_a_line(shown: &Shown) -> String {
+pub(super) fn in_a_line(shown: &Shown) -> String {
     shown.to_string().split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -20,11 +20,11 @@ fn lines(path: &Path) -> Vec<Vec<u8>> {
     bytes.split_inclusive(|byte| *byte == b'\n').map(<[u8]>::to_vec).collect()
 }
 
-fn newest(place: &Place) -> PathBuf {
+pub(super) fn newest(place: &Place) -> PathBuf {
     place.journals().pop().unwrap()
 }
 
-fn mechanic() -> Mechanic {
+pub(super) fn mechanic() -> Mechanic {
     let reads = BTreeMap::from([("3 exhaust".to_string(), vec!["10"])]);
     Mechanic { reads, ..Mechanic::default() }
 }
@@ -44,7 +44,7 @@ fn flip(path: &Path, at: usize) {
 }
 
 /// A session that was signed, and a copy of its beginning outside in which 3 intake is slack.
-fn signed_and_slack() -> (Place, Place, PathBuf) {
+pub(super) fn signed_and_slack() -> (Place, Place, PathBuf) {
     let (place, stick) = (with_trainer(), Place::new());
     let mut worker = Mechanic { stops_at: Some("Gauge 2 intake"), ..mechanic() };
     place.run_asked(SESSION, &mut worker).done();

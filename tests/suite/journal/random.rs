@@ -82,10 +82,10 @@ fn begin() -> impl Strategy<Value = Entry> {
 }
 
 fn entry() -> impl Strategy<Value = Entry> {
-    let remark = (of(any::<u8>()), text(), any::<bool>(), of(any::<u64>())).prop_map(
-        |(cylinder, text, before_running, settles)| {
+    let remark = (of(any::<u8>()), text(), any::<bool>(), of(any::<u64>()), of(text())).prop_map(
+        |(cylinder, text, before_running, settles, by)| {
             let (good, bad) = (vec![Tick::Oil], Vec::new());
-            Entry::Remark(Remark { cylinder, good, bad, text, before_running, settles })
+            Entry::Remark(Remark { cylinder, good, bad, text, before_running, settles, by })
         },
     );
     let off = (text(), prop::collection::vec((text(), 0_u32..=9_999), 0..5))

@@ -373,6 +373,12 @@ fn setting() -> Vec<Entry> {
             text: text("oil is black \u{202e}\u{7f}"),
             before_running: true,
             settles: Some(12),
+            by: None,
+        }),
+        Entry::Remark(Remark {
+            text: text("still dry"),
+            by: some("A. Smith"),
+            ..Remark::default()
         }),
         Entry::LeakTest(LeakTest {
             cylinder: 1,

@@ -91,6 +91,10 @@ fn what_others_left_comes_behind_what_was_found_today_and_wants_an_answer_that_f
     let dated = hand_on("spring", Some("2026-03-14"), "LEADS OFF");
     assert_eq!(short(&dated), "LEADS OFF, left open 2026-03-14");
     assert_eq!(handed_on(&dated).unwrap().from, "spring");
+    // Of one of two on that day the time stands beside it.
+    let timed = hand_on("spring", Some("2026-03-14 09:05"), "LEADS OFF");
+    assert_eq!(short(&timed), "LEADS OFF, left open 2026-03-14 09:05");
+    assert_eq!(handed_on(&timed).unwrap().from, "spring");
     assert_eq!(short("LEADS OFF"), "LEADS OFF");
     let mut service = Service::new(flat_four());
     service.tell(remark(left)).tell(remark("baffle cracked"));

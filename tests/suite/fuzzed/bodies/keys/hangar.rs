@@ -162,6 +162,7 @@ impl Hangar {
                     engine: "Test".into(),
                     damaged: Vec::new(),
                     last,
+                    asks_folder: false,
                 }))
             }
             Effect::Do(Request::Begin { begin, .. }) => {

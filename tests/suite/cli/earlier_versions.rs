@@ -1,0 +1,227 @@
+//! What a version of an earlier service left open, which came to light after a later one was signed, is told
+//! everywhere until a service has answered it; and what services of one day, or for practice, left.
+
+use super::left_open::{slack, unsigned, write, write_to};
+use super::other_versions::{in_a_line, mechanic, newest, signed_and_slack};
+use super::services::{SESSION, begin};
+use super::{Place, with_trainer};
+use crate::plain::Mechanic;
+use cowlside::domain::entry::{Entry, Nut, NutSaid, Remark};
+use cowlside::domain::valve::{Kind, Valve};
+use std::fs;
+
+const NUT: &str = "NUT SLACK: 3 intake";
+
+fn locked(cylinder: u8) -> Entry {
+    let never = NutSaid::NeverTouched { why: "locked".into() };
+    Entry::Nut(Nut::said(Valve { cylinder, kind: Kind::Intake, number: 1 }, never))
+}
+
+/// Takes the version with the slack nut, and looks whether that is told first.
+fn take(place: &Place, copy: &std::path::Path) {
+    let take = place.run(&["take", copy.to_str().unwrap()]);
+    assert!(take.code == 0 && take.err.contains(&format!("was left open: {NUT}")), "{take}");
+}
+
+/// Begins or goes on, whatever is warned of.
+fn begin_told(place: &Place, until: &'static str) {
+    let mut until = Mechanic { stops_at: Some(until), ..mechanic() };
+    let shown = place.run_asked(SESSION, &mut until);
+    assert_eq!(shown.code, 0, "{shown}");
+}
+
+fn left_open(place: &Place) -> Vec<String> {
+    let json = place.run_unsettled(&["engines", "--json"]).out;
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let left = json["engines"][0]["left_open"].as_array().unwrap();
+    left.iter().map(|one| one.as_str().unwrap().to_owned()).collect()
+}
+
+#[test]
+fn a_nut_slack_in_a_version_of_an_earlier_service_is_told_behind_a_later_one_until_it_is_answered()
+{
+    let by = format!("{NUT}, by the version in ");
+    let (place, _stick, copy) = signed_and_slack();
+    place.later(600);
+    place.run_asked(SESSION, &mut mechanic()).done();
+    assert!(!in_a_line(&place.run(&["engines"])).contains("SLACK"), "negative control");
+    assert_eq!(place.run(&["tag", "Trainer"]).code, 1, "negative control");
+    take(&place, &copy);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains(&format!("LEFT OPEN: {by}")), "{engines}");
+    assert!(left_open(&place)[0].starts_with(&by), "{:?}", left_open(&place));
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.code == 0 && tag.out.contains("DO NOT TURN"), "{tag}");
+    let nut = tag.out.find(NUT).expect("on the tag");
+    assert!(tag.out.find("pieces off").is_none_or(|pieces| nut < pieces), "{tag}");
+    // The next service begins with it, and tells it once.
+    place.later(600);
+    begin_told(&place, "Set 3 intake");
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.out.contains(&format!("Left so: {NUT}")), "{tag}");
+    let engines = place.run(&["engines"]);
+    assert_eq!(engines.out.matches("NUT SLACK").count(), 1, "{engines}");
+    // Answered there it is open nowhere, and no later service begins with it.
+    write(&place, &[locked(3), unsigned()]);
+    assert!(!place.run(&["engines"]).out.contains("SLACK"));
+    place.later(600);
+    begin_told(&place, "Name or initials");
+    let begun = fs::read_to_string(newest(&place)).unwrap();
+    assert!(!begun.contains("by the version in"), "{begun}");
+}
+
+#[test]
+fn a_service_under_way_is_told_what_a_version_of_an_earlier_one_left_and_takes_it_over() {
+    let (place, _stick, copy) = signed_and_slack();
+    place.later(600);
+    begin(&place, "", "Gauge 2 intake");
+    take(&place, &copy);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains(&format!("a session is open: {NUT}")), "{engines}");
+    assert!(place.run(&["tag", "Trainer"]).out.contains(NUT));
+    let open = newest(&place);
+    place.run_typing(SESSION, "");
+    let session = cowlside::domain::session::Session::replay(&crate::real::kept(&open)).unwrap();
+    assert!(session.state.nut_slack(Valve { cylinder: 3, kind: Kind::Intake, number: 1 }));
+    let engines = place.run(&["engines"]);
+    assert_eq!(engines.out.matches("NUT SLACK").count(), 1, "{engines}");
+}
+
+#[test]
+fn what_another_service_left_slack_closes_no_nut_that_a_version_left_after_it() {
+    let (place, _stick, copy) = signed_and_slack();
+    place.later(600);
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(1), unsigned()]);
+    take(&place, &copy);
+    // Taken over from both, each nut by its own.
+    place.later(600);
+    begin_told(&place, "Set 1 intake");
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.out.contains("NUT SLACK: 1 intake") && tag.out.contains(NUT), "{tag}");
+    write(&place, &[locked(1), unsigned()]);
+    assert!(left_open(&place)[0].starts_with(NUT), "{:?}", left_open(&place));
+    place.later(600);
+    begin_told(&place, "Set 3 intake");
+    write(&place, &[locked(3), unsigned()]);
+    assert!(!place.run(&["engines"]).out.contains("SLACK"));
+}
+
+#[test]
+fn two_services_of_one_day_are_told_apart_by_their_time_in_what_they_left() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let first = newest(&place);
+    write_to(&place, &first, &[unsigned()]);
+    let ended = fs::read(&first).unwrap();
+    fs::remove_file(&first).unwrap();
+    place.later(60);
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[unsigned()]);
+    fs::write(&first, ended).unwrap();
+    place.later(60);
+    begin(&place, "", "Name or initials");
+    let begun = fs::read_to_string(newest(&place)).unwrap();
+    let told = |of: &str| begun.matches(&format!(", {of}: ")).count();
+    assert!(begun.contains(", 2026-03-14 09:0"), "{begun}");
+    assert_eq!(told("2026-03-14"), 0, "{begun}");
+    // Alone on its day one is told by that.
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[unsigned()]);
+    place.later(60 * 24);
+    begin(&place, "", "Name or initials");
+    let begun = fs::read_to_string(newest(&place)).unwrap();
+    assert!(begun.contains(", 2026-03-14: "), "{begun}");
+}
+
+#[test]
+fn a_service_for_practice_is_marked_and_what_it_left_to_run_is_in_the_list() {
+    let place = with_trainer();
+    let until = Some("Gauge 2 intake");
+    let mut worker =
+        Mechanic { instead: vec![("Which document", "0")], stops_at: until, ..mechanic() };
+    place.run_asked(SESSION, &mut worker).done();
+    let engines = place.run(&["engines"]);
+    assert!(engines.done().contains("a session is open, PRACTICE: 80 pieces off"), "{engines}");
+    let sessions = place.run(&["sessions", "Trainer"]);
+    assert!(sessions.done().trim_end().ends_with("open, PRACTICE"), "{sessions}");
+    worker.instead = vec![("Before the run: answer what you see", "9"), ("Not run", "1")];
+    worker.stops_at = None;
+    let shown = place.run_asked(SESSION, &mut worker);
+    assert_eq!(shown.code, 0, "{shown}");
+    let engines = place.run(&["engines"]);
+    // It is no service of the engine, and the engine was not run all the same.
+    let told =
+        "no service yet  LEFT OPEN: NOT RUN AND LEAK-CHECKED YET: do not release, for practice";
+    assert!(engines.done().contains(told), "{engines}");
+    let sessions = place.run(&["sessions", "Trainer"]);
+    assert!(sessions.done().contains("signed, PRACTICE, seal"), "{sessions}");
+}
+
+/// A session with 3 intake slack, which one of its files closes and ends; its other file goes on with these.
+fn parted(after: &[Entry]) -> Place {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(3)]);
+    let (own, copy) = (newest(&place), newest(&place).with_file_name("0copy.jsonl"));
+    fs::copy(&own, &copy).unwrap();
+    write_to(&place, &own, &[locked(3), unsigned()]);
+    write_to(&place, &copy, after);
+    place
+}
+
+fn said(text: &str, before_running: bool) -> Entry {
+    Entry::Remark(Remark { text: text.into(), before_running, ..Remark::default() })
+}
+
+/// What the next service begins with.
+fn begun_with(place: &Place) -> String {
+    place.later(600);
+    begin_told(place, "Name or initials");
+    fs::read_to_string(newest(place)).unwrap()
+}
+
+#[test]
+fn what_the_version_that_counts_closed_is_open_again_only_where_the_other_one_touched_it() {
+    // Not touched there, it is closed by the one that counts.
+    let place = parted(&[said("looked at", false)]);
+    assert!(!place.run(&["engines"]).out.contains("SLACK"));
+    assert!(!begun_with(&place).contains("nut_slack"));
+    // Locked and slackened once more after they parted: that nobody closed.
+    let place = parted(&[said("looked at", false), locked(3), slack(3)]);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains(&format!("{NUT}, by the version in ")), "{engines}");
+    assert!(begun_with(&place).contains("nut_slack"), "the next one takes it over");
+    // What was opened in it alone nobody closed, either.
+    let place = parted(&[said("cracked baffle", true)]);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains("cracked baffle, by the version in "), "{engines}");
+    assert!(begun_with(&place).contains(": cracked baffle"), "the next one takes it over");
+}
+
+#[test]
+fn a_nut_that_a_later_service_was_handed_by_another_and_answered_is_not_told_once_more() {
+    let (place, _stick, copy) = signed_and_slack();
+    place.later(600);
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(3), unsigned()]);
+    place.later(600);
+    begin_told(&place, "Set 3 intake");
+    write(&place, &[locked(3), unsigned()]);
+    place.run(&["take", copy.to_str().unwrap()]);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains("Trainer") && !engines.out.contains("SLACK"), "{engines}");
+}
+
+#[test]
+fn what_a_version_was_handed_itself_is_not_told_by_that_to_anybody() {
+    let (place, stick, copy) = signed_and_slack();
+    write_to(&stick, &copy, &[said("left open by spring: cracked baffle", true)]);
+    place.later(600);
+    place.run_asked(SESSION, &mut mechanic()).done();
+    place.run(&["take", copy.to_str().unwrap()]);
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains("cracked baffle"), "{engines}");
+    assert!(begun_with(&place).contains("left open by spring: cracked baffle"));
+}
