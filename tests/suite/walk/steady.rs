@@ -76,7 +76,8 @@ fn drawn_at(screen: &str) -> Option<Vec<(usize, usize)>> {
     let seen = ["seen from the rear", "clockwise from the rear"];
     let found = |row: &Vec<char>| {
         let at = seen.iter().find_map(|seen| at(row, seen))?;
-        row[..at].ends_with(&[' ', ' ']).then_some(at)
+        // In a sentence it stands behind a comma.
+        matches!(&row[..at], [.., before, ' '] if *before != ',').then_some(at)
     };
     let caption = rows.iter().enumerate().find_map(|(y, row)| Some((y, found(row)?)))?;
     let marks = rows.iter().enumerate().flat_map(|(y, row)| {
