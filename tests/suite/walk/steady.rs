@@ -77,9 +77,9 @@ fn drawn_at(screen: &str) -> Drawn {
     };
     let seen = ["seen from the rear", "clockwise from the rear"];
     let found = |row: &Vec<char>| {
-        let at = seen.iter().find_map(|seen| at(row, seen))?;
-        // In a sentence it stands behind a comma.
-        matches!(&row[..at], [.., before, ' '] if *before != ',').then_some(at)
+        // In a sentence it stands behind a comma, or begins the line.
+        let alone = |at: &usize| matches!(&row[..*at], [.., before, ' '] if *before != ',');
+        seen.iter().filter_map(|seen| at(row, seen)).find(alone)
     };
     let caption = rows.iter().enumerate().find_map(|(y, row)| Some((y, found(row)?)))?;
     let marks = rows.iter().enumerate().flat_map(|(y, row)| {
