@@ -47,6 +47,38 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         }
         _ if !in_rounds => GAUGING,
         _ if state.apart() => "the engine is apart: what is out goes in first",
+        Command::SeeOverlap
+        | Command::SeeLoose
+        | Command::Lost
+        | Command::Rest
+        | Command::Tape
+        | Command::Remark
+        | Command::SkipValve
+        | Command::AsFoundLost
+        | Command::Away
+        | Command::Who
+        | Command::SetAnyway
+        | Command::AgainstPlan
+        | Command::Paper
+        | Command::Adopt
+        | Command::NeverTouched
+        | Command::FoundSlack
+        | Command::Work
+        | Command::Amend
+        | Command::ReplaceProfile
+        | Command::PartOut
+        | Command::SkipRound
+        | Command::Redate
+        | Command::CloseUnsigned
+        | Command::TakeBack
+        | Command::List(_) => in_the_rounds(session, command),
+    })
+}
+
+/// The same of a command that has its time in the rounds.
+fn in_the_rounds(session: &Session, command: Command) -> &'static str {
+    let state = &session.state;
+    match command {
         Command::Rest if state.facts().stops.is_some() => "the manual's own stops are kept",
         Command::Rest => "it is not known where the crank stands",
         Command::Tape if clockwise_as_seen(state.facts()).is_none() => {
@@ -84,6 +116,12 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         | Command::FoundSlack
         | Command::SkipRound
         | Command::PartOut
+        | Command::PartIn
+        | Command::Correct
+        | Command::Surely
+        | Command::ByLeaf
+        | Command::Aimed
+        | Command::Leaves
         | Command::List(_)
         | Command::Remark
         | Command::Away
@@ -95,5 +133,5 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         | Command::CloseUnsigned
         | Command::TakeBack
         | Command::Adopt => GAUGING,
-    })
+    }
 }

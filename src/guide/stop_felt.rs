@@ -33,6 +33,7 @@ pub(super) fn asked(session: &Session, place: &str, line: &Line, given: &[String
     choices.push((0, words(0)));
     let ask = prompt(place, plain(&line.ask), "What was found?")
         .big("DO NOT TURN", "nothing turns before the cause is put right")
+        .with(Field::choice(&choices))
         .line(if stop {
             "A valve may meet its piston: look at the timing, and at what went in last."
         } else {
@@ -41,8 +42,7 @@ pub(super) fn asked(session: &Session, place: &str, line: &Line, given: &[String
         .whole()
         .lines(open.map(|item| format!("{item}.")))
         .lines(by)
-        .line("Once it is put right, the turns by hand are asked again.")
-        .with(Field::choice(&choices));
+        .line("Once it is put right, the turns by hand are asked again.");
     pick(ask, given, |digit, rest| match digit {
         Some(CAUSE_FOUND) => {
             let ask = prompt(place, "Cause found and put right", "What was it, what was done?")

@@ -46,7 +46,7 @@ impl Order {
         Order { axis, in_kinds }
     }
 
-    fn turned_round(self, valves: &mut Vec<(Valve, Standing)>) {
+    fn turned_round(self, valves: &mut [(Valve, Standing)]) {
         if self.in_kinds {
             valves.chunk_by_mut(|one, next| one.0.kind == next.0.kind).for_each(<[_]>::reverse);
         } else {
