@@ -22,7 +22,7 @@ use crate::store::engines::{self, Engine};
 use crate::store::folder::Holder;
 use crate::store::journal::{Journal, Opened, Writer, writer};
 use crate::store::profiles;
-use crate::store::seen::{self, Named};
+use crate::store::seen::{self, Named, Seen};
 use crate::store::sessions::Glance;
 use crate::store::settings::{Owned, Settings};
 use crate::store::words::cause_words;
@@ -92,6 +92,7 @@ impl<'a> OpenSession<'a> {
         desk.warnings.extend(begun);
         if let Some(path) = desk.minder.lies_elsewhere() {
             desk.warnings.extend(kept_elsewhere(&desk.session, &desk.engine, &path));
+            desk.note_begun_elsewhere(&path);
         }
         Ok(desk)
     }
@@ -119,6 +120,20 @@ impl<'a> OpenSession<'a> {
             minder,
             lost: false,
         })
+    }
+
+    /// Notes of a session that begins in another folder what it is and where, so that the list tells it. Where
+    /// nothing at all can be written here, only its mechanic knows.
+    fn note_begun_elsewhere(&self, path: &Path) {
+        let Some(last) = self.session.kept.last() else { return };
+        let (folder, session) = (self.workshop.folder(), &self.session.head.session);
+        let hash = self.writer.last_hash();
+        let noted = seen::note(folder, session, last.seq, hash).and_then(|()| {
+            seen::note_name(folder, session, &Named::of(self.name(), &self.engine, false))?;
+            let last = Seen { seq: last.seq, hash: hash.to_owned() };
+            seen::note_elsewhere(folder, session, (path, &last))
+        });
+        let _ = noted;
     }
 
     /// Notes how far the session was seen here. The memo is no truth: without it all goes on.

@@ -317,10 +317,7 @@ impl StoreError {
             {
                 "set COWLSIDE_HOME to a folder"
             }
-            StoreError::Io { doing: "write to", cause, .. } if words::is_a_link(cause) => {
-                "move it away: the program makes its own file there; nothing was changed"
-            }
-            StoreError::Io { doing, cause, .. } => words::hint(doing, cause.kind()),
+            StoreError::Io { doing, cause, .. } => words::hint(doing, cause),
             StoreError::NoDataFolder => "set COWLSIDE_HOME to a folder",
             StoreError::Absent { .. } => {
                 "look whether its disk is there and the name is right; nothing was looked at"

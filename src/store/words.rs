@@ -32,7 +32,7 @@ pub fn cause_words(cause: &io::Error) -> String {
 }
 
 /// Tells whether the system refused to follow a link; its kind has no stable name.
-pub(super) fn is_a_link(cause: &io::Error) -> bool {
+fn is_a_link(cause: &io::Error) -> bool {
     #[cfg(unix)]
     return cause.raw_os_error() == Some(rustix::io::Errno::LOOP.raw_os_error());
     #[cfg(not(unix))]
@@ -43,10 +43,13 @@ pub(super) fn is_a_link(cause: &io::Error) -> bool {
 }
 
 /// Says what to do where the system refused; `doing` is what was tried.
-pub fn hint(doing: &str, kind: ErrorKind) -> &'static str {
+pub fn hint(doing: &str, cause: &io::Error) -> &'static str {
     // What lies there is to be read: another place has it not.
     let reads = matches!(doing, "list" | "read" | "open" | "look at");
-    match kind {
+    match cause.kind() {
+        _ if doing == "write to" && is_a_link(cause) => {
+            "move it away: the program makes its own file there; nothing was changed"
+        }
         ErrorKind::PermissionDenied if reads => {
             "have its owner give you the right to read it; nothing was changed"
         }
