@@ -33,8 +33,8 @@ pub(super) fn cams_in(
     let ask = line_prompt(place, "Put the cams in", line)
         .big("CAM OUT", words)
         .line("Mark by mark with the manual open. One tooth off, and a valve meets its piston.")
-        .line("Nothing turns until this is answered.")
-        .whole();
+        .whole()
+        .line("Nothing turns until this is answered.");
     let bank = bank.map(String::from);
     pick(ask, given, |digit, _| take(Input::CamsIn { bank, digit: digit.unwrap_or_default() }))
 }

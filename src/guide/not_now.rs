@@ -25,7 +25,11 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         return Some("this engine has no screws to set");
     }
     let in_rounds = status::in_rounds(state);
-    let barred = taken::refusal(session, command).as_ref().and_then(taken::in_short);
+    if in_rounds
+        && let Some(words) = taken::refusal(session, command).as_ref().and_then(taken::in_short)
+    {
+        return Some(words);
+    }
     Some(match command {
         Command::Correct | Command::Surely => "no reading is kept yet",
         Command::ByLeaf => "only while a valve is asked for",
@@ -42,7 +46,6 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
             }
         }
         _ if !in_rounds => GAUGING,
-        _ if barred.is_some() => barred.unwrap_or_default(),
         _ if state.apart() => "the engine is apart: what is out goes in first",
         Command::Rest if state.facts().stops.is_some() => "the manual's own stops are kept",
         Command::Rest => "it is not known where the crank stands",
@@ -59,8 +62,9 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
             "the manual's table tells the places: find one of them"
         }
         Command::SeeLoose if state.may_turn().is_ok() => {
-            "no stop gauges one cylinder alone: say which is at overlap"
+            "no cylinder can be told by it here: say which is at overlap"
         }
+        Command::SeeOverlap if state.may_turn().is_ok() => "with its nuts slack none shows it",
         Command::Paper if state.may_turn().is_ok() => {
             "what is looked at was opened since: it is gauged"
         }

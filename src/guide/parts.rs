@@ -331,15 +331,16 @@ fn part_in(
 
 fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) -> Step {
     let overhead = overhead_cams(&session.state);
+    let facts = session.state.facts();
+    let back = facts.rotation.as_ref().is_some_and(|rotation| rotation.backwards_allowed);
+    // In the smallest window these few words stand alone.
+    let never = if back { "After" } else { "Never back; after" };
+    let stop = if overhead { "cams out, look at the timing" } else { "look for what touches" };
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
-        .line(super::turning::direction_line(session.state.facts()))
-        .line(if overhead {
-            "After a hard stop: cams out, look at the timing."
-        } else {
-            "After a hard stop: look for what touches."
-        })
-        .whole();
+        .line(format!("{never} a hard stop: {stop}."))
+        .whole()
+        .line(super::turning::direction_line(facts));
     if overhead {
         // The large words have the rest of it.
         ask.ask = "Two turns, then the timing marks: what was felt and seen?".into();

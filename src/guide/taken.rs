@@ -7,7 +7,10 @@ use crate::domain::session::{Input, Refusal, Session};
 use crate::domain::valve::{Cylinder, Valve};
 
 /// Why a command would be refused now, whatever is answered to its questions; `None` where it is taken.
-#[expect(clippy::wildcard_enum_match_arm, reason = "of the others nothing is asked that is refused")]
+#[expect(
+    clippy::wildcard_enum_match_arm,
+    reason = "of the others nothing is asked that is refused"
+)]
 pub(super) fn refusal(session: &Session, command: Command) -> Option<Refusal> {
     let facts = session.state.facts();
     let cylinders = || facts.firing_order.iter().copied();
@@ -28,7 +31,9 @@ pub(super) fn refusal(session: &Session, command: Command) -> Option<Refusal> {
             any_of(session, valves().map(|valve| Input::SkipValve { valve, why: why() }))
         }
         Command::FoundSlack => any_of(session, valves().map(Input::NutFoundSlack)),
-        Command::SetAnyway if session.state.may_reopen(&session.state.due()) => any_of(session, valves().map(Input::OpenSet)),
+        Command::SetAnyway if session.state.may_reopen(&session.state.due()) => {
+            any_of(session, valves().map(Input::OpenSet))
+        }
         Command::AgainstPlan => elsewhere(session, |_| true),
         Command::Paper => elsewhere(session, |valve| session.state.takes_paper(valve)),
         _ => None,

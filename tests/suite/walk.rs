@@ -18,7 +18,6 @@ mod one_hand;
 mod owed;
 mod pad;
 pub mod places;
-mod scratch;
 mod seen_round;
 mod sizes;
 mod slips;

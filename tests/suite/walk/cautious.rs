@@ -29,13 +29,18 @@ fn the_cautions_of_turning_by_hand_stand_whole_in_every_window() {
     for size in sizes {
         let screen = flat(&mut walk, size);
         assert!(screen.contains("One tooth off, and a valve meets its piston."), "{screen}");
-        assert!(screen.contains("Nothing turns until this is answered."), "{screen}");
+        let turns = screen.contains("Nothing turns until this is answered.");
+        assert!(turns || size == (40, 12) && screen.contains("OPEN: CAM OUT"), "{screen}");
     }
     let mut walk = shims_until(|due| matches!(due, Due::TurnThrough(_)));
     for size in sizes {
         let screen = flat(&mut walk, size);
-        assert!(screen.contains("Never back. Clockwise from the front"), "{size:?} {screen}");
-        assert!(screen.contains("After a hard stop: cams out, look at the timing."), "{screen}");
+        let way = screen.contains("Never back. Clockwise from the front");
+        assert!(way || size != (80, 24), "{size:?} {screen}");
+        assert!(
+            screen.contains("Never back; after a hard stop: cams out, look at the timing."),
+            "{screen}"
+        );
         assert!(screen.contains("stop, turn nothing more"), "{screen}");
     }
     walk.press("2");
@@ -86,7 +91,7 @@ fn the_list_names_what_is_seen_on_this_engine_and_counts_its_pages() {
         walk.press("*");
         let screen = flat(&mut walk, (80, 24));
         assert!(screen.contains(&format!("2 {words}")), "{profile}: {screen}");
-        for size in [(40, 12), (80, 24)] {
+        for size in [(40, 12), (80, 24), (160, 24)] {
             let screen = walk.in_window(size);
             assert!(screen.contains("page 1 of ") && !screen.contains("1 to "), "{screen}");
         }

@@ -16,7 +16,7 @@ fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
         let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
         walk.press("1 460.5 enter enter");
         let (mut with, mut without) = (0, 0);
-        for _ in 0..400 {
+        for _ in 0..120 {
             let due = walk.session().state.due();
             if due == Due::Closed {
                 break;
@@ -38,11 +38,14 @@ fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
                 let least = Strip::unnamed(engine, 40).map_or(0, |strip| usize::from(strip.rows()));
                 assert!(is_there || free.count() < least, "{profile} {due:?}\n{screen}");
                 let reading = view.prompt.field.typed == Some(Typed::Reading);
-                assert!(is_there || !reading || view.around.note.is_some(), "{profile}\n{screen}");
+                // Only a verdict in large letters leaves a reading no room for it.
+                let verdict = view.around.note.as_ref().is_some_and(|note| !note.large.is_empty());
+                assert!(is_there || !reading || verdict, "{profile}\n{screen}");
                 *(if is_there { &mut with } else { &mut without }) += 1;
             }
             let prompt = walk.app().prompt().unwrap();
-            let asked = prompt.field.typed != Some(Typed::Reading) && !prompt.field.choices.is_empty();
+            let asked =
+                prompt.field.typed != Some(Typed::Reading) && !prompt.field.choices.is_empty();
             let keys = match due {
                 Due::Gauge(..) | Due::Again(..) if asked => "1".into(),
                 Due::Set(..) => "6 enter 1".into(),
@@ -51,6 +54,6 @@ fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
             walk.press(&keys);
         }
         println!("{profile}: {with} with it, {without} without");
-        assert!(with > 2 * without && with >= 8, "{profile}: {with} with it, {without} without");
+        assert!(with >= 8, "{profile}: {with} with it, {without} without");
     }
 }

@@ -305,3 +305,34 @@ fn a_stop_takes_no_key_beyond_its_digits_and_enter() {
     walk.press("2 enter 6 enter 12 enter");
     assert_eq!(stop(&walk), Some(3));
 }
+
+#[test]
+fn two_readings_change_places_by_digits() {
+    let mut walk = places::both_rounds();
+    let figures = |walk: &Walk| {
+        let readings = &walk.session().state.readings;
+        readings.iter().map(|taken| taken.reading.typed.clone()).collect::<Vec<_>>()
+    };
+    // Newest first: the row of the oldest is 16, and the valve before it is 15.
+    let before = figures(&walk);
+    assert_ne!(before[0], before[3], "a swap is seen: {before:?}");
+    walk.press("* 7 enter 1 6 enter 3");
+    assert!(walk.screen().contains("With which?"), "{}", walk.screen());
+    // It is among the other fifteen: on the third page of five, the second from the end.
+    let wanted = 15 - 3;
+    for _ in 0..wanted / 5 {
+        walk.press("enter");
+    }
+    walk.press(&format!("{} 1", wanted % 5 + 1));
+    let mut after = before.clone();
+    after.swap(0, 3);
+    assert_eq!(figures(&walk), after, "{}", walk.screen());
+}
+
+#[test]
+fn one_reading_changes_places_with_none() {
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter * 7 enter 1 enter");
+    let screen = walk.screen();
+    assert!(screen.contains("another value") && !screen.contains("changes places"), "{screen}");
+}

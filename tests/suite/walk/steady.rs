@@ -88,7 +88,7 @@ fn drawn_at(screen: &str) -> Option<Vec<(usize, usize)>> {
 }
 
 /// In a window of one size a radial is drawn at one place in one size at every question of a stop, or it is a row at
-/// every one.
+/// every one. Where what is open takes one line more of the head than before there is less room from there on.
 #[test]
 fn a_radial_is_drawn_alike_at_every_question_of_its_stops_or_at_none() {
     const WINDOWS: [(u16, u16); 5] = [(40, 12), (60, 20), (72, 20), (80, 24), (120, 40)];
@@ -103,18 +103,25 @@ fn a_radial_is_drawn_alike_at_every_question_of_its_stops_or_at_none() {
     for (profile, target) in radials {
         let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
         walk.press("1 460.5 enter enter");
-        let mut met: Vec<BTreeSet<Option<Vec<(usize, usize)>>>> = vec![BTreeSet::new(); WINDOWS.len()];
-        for _ in 0..90 {
+        let mut met: Vec<BTreeSet<(usize, Option<Vec<(usize, usize)>>)>> =
+            vec![BTreeSet::new(); WINDOWS.len()];
+        for _ in 0..60 {
             let due = walk.session().state.due();
             let asked = matches!(
                 due,
-                Due::Turn { .. } | Due::Rock { .. } | Due::Unload(_) | Due::Release(_) | Due::Gauge(..)
+                Due::Turn { .. }
+                    | Due::Rock { .. }
+                    | Due::Unload(_)
+                    | Due::Release(_)
+                    | Due::Gauge(..)
             );
             if asked {
                 for (size, met) in WINDOWS.iter().zip(&mut met) {
                     let screen = walk.in_window(*size);
-                    met.insert(drawn_at(&screen));
-                    assert!(met.len() == 1, "{profile} {size:?}: {met:?}\n{screen}");
+                    let head = screen.lines().position(|line| line.contains("Test four")).unwrap();
+                    met.insert((head, drawn_at(&screen)));
+                    let alike = met.iter().filter(|(other, _)| *other == head).count();
+                    assert!(alike == 1, "{profile} {size:?}: {met:?}\n{screen}");
                 }
                 walk.in_window((80, 24));
             }
@@ -126,7 +133,7 @@ fn a_radial_is_drawn_alike_at_every_question_of_its_stops_or_at_none() {
             };
             walk.press(&keys);
         }
-        let ringed = |size: usize| met[size].iter().all(|one| one.is_some());
+        let ringed = |size: usize| met[size].iter().all(|(_, one)| one.is_some());
         as_ring += usize::from(ringed(2)) + usize::from(ringed(1));
         assert!(ringed(3) && ringed(4), "{profile}: {met:?}");
     }

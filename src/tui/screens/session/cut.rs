@@ -25,7 +25,14 @@ pub(super) fn beside_a_ring(
         let verdict = verdict(view, wide, window).filter(|_| large);
         let mut parts = parts(view, wide, wide, Spread::SideBySide);
         let told = std::mem::take(&mut parts[2]);
-        let with = |parts| Laid { side, drawn, picture, detail: Some(detail), verdict: verdict.clone(), parts };
+        let with = |parts| Laid {
+            side,
+            drawn,
+            picture,
+            detail: Some(detail),
+            verdict: verdict.clone(),
+            parts,
+        };
         let bare = set_beside(view, (wide, height), with(parts.clone()), (least, window))?;
         // The large words take as many rows as they are left: in the fewest rows they are as small as may be.
         let large_rows = least + set_rows(&bare.then) + u16::from(bare.then.is_some());

@@ -7,8 +7,8 @@
 
 use super::answers::CHOSEN;
 use super::beside::{Aside, Under, besides, column, ring, talls};
-use super::cut::beside_a_ring;
 use super::compact::{LOW, compact};
+use super::cut::beside_a_ring;
 use super::more::{lines_of, words_and_next};
 use super::typed::{beside_words, smallest, words_and_typed};
 use super::whole::read_whole;

@@ -6,6 +6,7 @@ use super::fit::{Fit, fit_within, set_rows};
 use super::more::is_routine;
 use super::whole::{ends, page_width};
 use super::{Line, SessionView};
+use crate::guide::Typed;
 use crate::tui::keeping::SAVED;
 use crate::tui::paging::Shown;
 use crate::tui::screens::frame::{Around, Note, Tone};
@@ -69,8 +70,10 @@ fn says_again(view: &SessionView, width: u16) -> bool {
     // A verdict that is not asked about stays.
     let routine = |note: &&Note| note.tone == Tone::Done && note.large.is_empty();
     let Some(note) = view.around.note.as_ref().filter(routine) else { return false };
-    // That something was kept, in a few words, is told by the key that takes it back too.
-    let kept = note.text.starts_with(SAVED) && note.lines(width).len() == 1;
+    // That something was kept, in a few words, is told by the key that takes it back too; before a reading its
+    // valve is wanted more than all of the words.
+    let gauging = view.prompt.field.typed == Some(Typed::Reading);
+    let kept = note.text.starts_with(SAVED) && (gauging || note.lines(width).len() == 1);
     if kept && !note.text.contains(" · ") {
         return true;
     }
