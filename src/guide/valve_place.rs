@@ -11,8 +11,8 @@ use crate::domain::valve::Valve;
 
 /// What a radial's left and right are told of, where they are not turned.
 pub const OF_UPRIGHT: &str = "cylinder upright";
-/// Behind the word that the profile has for it.
-const WHEN_UPRIGHT: &str = " when upright";
+/// Before the word that the profile has for it; where room is short the word goes first, which would be misread alone.
+const WHEN_UPRIGHT: &str = "; when upright: ";
 const SEEN: &str = "seen from the ";
 const SEEN_FROM_FRONT: &str = "seen from the front";
 /// How the place of a radial's cylinder is told, behind its degrees.
@@ -69,8 +69,8 @@ fn when_upright(facts: &Facts, valve: Valve) -> String {
     let told = position.get(usize::from(valve.number).saturating_sub(1));
     let turned = turned_by(facts, valve.cylinder).is_some_and(|eighths| eighths != 0);
     match side_of(facts, valve).filter(|_| turned && told.is_some_and(|told| is_a_side(told))) {
-        Some(Side::Left) => format!("; left{WHEN_UPRIGHT}"),
-        Some(Side::Right) => format!("; right{WHEN_UPRIGHT}"),
+        Some(Side::Left) => format!("{WHEN_UPRIGHT}left"),
+        Some(Side::Right) => format!("{WHEN_UPRIGHT}right"),
         None => String::new(),
     }
 }
@@ -111,8 +111,8 @@ pub fn seen_from_front(text: &mut String) {
         return;
     }
     for (side, other) in [("left", "right"), ("right", "left")] {
-        if let Some(words) = text.strip_suffix(&format!("{side}{WHEN_UPRIGHT}")) {
-            *text = format!("{words}{other}{WHEN_UPRIGHT}");
+        if let Some(words) = text.strip_suffix(&format!("{WHEN_UPRIGHT}{side}")) {
+            *text = format!("{words}{WHEN_UPRIGHT}{other}");
             break;
         }
     }

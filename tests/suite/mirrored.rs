@@ -172,7 +172,7 @@ fn the_words_of_a_radials_valve_are_mirrored_with_its_letters() {
             assert_eq!(words.contains("seen from the rear"), seen == Seen::Rear, "{words}");
             assert_eq!(words.contains("seen from the front"), seen == Seen::Front, "{words}");
             let upright = (valve.kind == Kind::Intake) == (seen == Seen::Rear);
-            let upright = if upright { "; left when upright" } else { "; right when upright" };
+            let upright = if upright { "; when upright: left" } else { "; when upright: right" };
             assert_eq!(words.ends_with(upright), valve.cylinder != 1, "{words}");
             turned += usize::from(valve.cylinder != 1);
         }
