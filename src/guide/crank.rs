@@ -3,11 +3,12 @@
 use super::felt::{Feel, felt_alone, none_felt, of_the_sign, place_shown};
 use super::form::{capital, count, pick, prompt, take};
 use super::named::{valve_name, valve_names};
-use super::status::{self, number_and_side, valve_words};
+use super::status::{self, number_and_side};
 use super::turning::{
     approach_lines, bank_words, clock_words, clockwise_as_seen, direction_line, direction_lines,
-    from_the_rear, looks_like, place_words, tolerance_words, turn_words,
+    looks_like, place_words, tolerance_words, turn_words,
 };
+use super::valve_place::seen_words;
 use super::{Field, Prompt, Step};
 use crate::domain::crank::{TURN, normal};
 use crate::domain::entry::Rocked;
@@ -404,7 +405,7 @@ pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[Stri
     let ask = prompt(place, format!("Unload {name} first"), "Is it pressed open and held?")
         .big(
             number_and_side(state, valve.cylinder),
-            from_the_rear(state.facts(), format!("press open: {}", valve_words(state, valve))),
+            format!("press open: {}", seen_words(state.facts(), valve)),
         )
         .with(Field::choice(&[(1, "pressed open and held")]))
         .line("Until it is let go again nothing may turn.")
@@ -418,7 +419,7 @@ pub(super) fn release(session: &Session, place: &str, valve: Valve, given: &[Str
     let ask = prompt(place, format!("Let {name} go"), "Is its rod seated at both ends?")
         .big(
             number_and_side(state, valve.cylinder),
-            from_the_rear(state.facts(), format!("let go: {}", valve_words(state, valve))),
+            format!("let go: {}", seen_words(state.facts(), valve)),
         )
         .line("Spin the rod between the fingers, feel both ends.")
         .with(Field::choice(&[(1, "let go, rod seated at both ends")]));

@@ -63,6 +63,7 @@ pub mod turning;
 pub mod unlikely;
 pub mod untold;
 mod usual;
+pub mod valve_place;
 pub mod versions;
 pub mod warmth;
 pub mod watching;

@@ -5,8 +5,9 @@ use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::named::{named_verdict, valve_name, valve_short};
 use super::screw::stands_unknown;
-use super::status::{self, valve_words};
-use super::turning::{from_the_rear, place_words};
+use super::status;
+use super::turning::place_words;
+pub(super) use super::valve_place::place_of;
 use super::{Beside, Field, Prompt, Step, Typed, doubts, hold_down};
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::learning::{self, Aimed};
@@ -102,11 +103,6 @@ pub(super) fn gauge_prompt(
 /// Tells whether a valve was ever gauged in this service, whatever came of it.
 fn gauged_before(state: &State, valve: Valve) -> bool {
     state.readings.iter().any(|taken| taken.reading.valve == valve)
-}
-
-pub(super) fn place_of(state: &State, valve: Valve) -> String {
-    let (facts, words) = (state.facts(), valve_words(state, valve));
-    from_the_rear(facts, format!("{words} · {}", place_words(facts, valve.cylinder)))
 }
 
 /// How a reading is typed, shown with leaves near the figures but outside of every band, so that the

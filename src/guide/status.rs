@@ -383,24 +383,6 @@ pub fn number_and_side(state: &State, cylinder: Cylinder) -> String {
     side.map_or_else(|| format!("CYL {cylinder}"), |side| format!("CYL {cylinder}{side}"))
 }
 
-/// Names a valve by its place where the profile tells it: "exhaust, lower".
-pub fn valve_words(state: &State, valve: Valve) -> String {
-    let position =
-        state.facts().spec(valve.kind).position.get(usize::from(valve.number).saturating_sub(1));
-    match position {
-        Some(place) => format!("{}, {place}", kind_words(state, valve)),
-        None => kind_words(state, valve),
-    }
-}
-
-fn kind_words(state: &State, valve: Valve) -> String {
-    if state.facts().spec(valve.kind).per_cylinder > 1 {
-        format!("{} {}", valve.kind.word(), valve.number)
-    } else {
-        valve.kind.word().into()
-    }
-}
-
 /// Returns limits and target in words: "allowed 0.005 to 0.007 in, target 0.006 in", in the unit of
 /// the leaves too where that is another.
 pub fn limits_words(state: &State, valve: Valve) -> String {

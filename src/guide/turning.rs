@@ -391,18 +391,6 @@ pub fn place_words(facts: &Facts, cylinder: Cylinder) -> String {
     words.join(", ") + &called
 }
 
-/// Says of a valve of a radial whose left or right its words mean, where they do not say so yet. Banks have
-/// their own left and right; a radial is seen from either end.
-pub fn from_the_rear(facts: &Facts, words: String) -> String {
-    let sided = ["left", "right"].iter().any(|side| words.contains(&format!(", {side}")));
-    match facts.layout.shape {
-        Shape::Radial if sided && !words.contains(SEEN_FROM_REAR) => {
-            format!("{words}, {SEEN_FROM_REAR}")
-        }
-        Shape::Radial | Shape::Inline | Shape::Vee | Shape::Opposed => words,
-    }
-}
-
 /// Behind what is told as somebody behind the engine sees it.
 pub const SEEN_FROM_REAR: &str = "seen from the rear";
 

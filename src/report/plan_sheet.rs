@@ -2,12 +2,14 @@
 
 use super::wrapped;
 use crate::domain::plan::{Gauge, Plan, Stop, TimingFrom};
-use crate::domain::profile::{Facts, Sign};
+use crate::domain::profile::{Facts, Shape, Sign};
 use crate::domain::valve::{Cylinder, Several, Valve};
 use crate::guide::turning::{
-    approach_lines, direction_lines, part_of_turn, place_words, proof_words, tolerance_words,
+    SEEN_FROM_REAR, approach_lines, direction_lines, part_of_turn, place_words, proof_words,
+    tolerance_words,
 };
 use crate::guide::unlikely::warnings;
+use crate::guide::valve_place::place_in_cylinder;
 use serde_json::{Value, json};
 
 /// Writes a plan as text of 80 columns.
@@ -72,7 +74,10 @@ fn stop_text(facts: &Facts, number: u32, stop: &Stop, crank_now: Option<f64>) ->
     }
     if !stop.unload.is_empty() {
         let valves = valve_list(facts, stop.unload.iter().copied());
-        lines.push(format!("press open first: {valves} (let go again before the crank is turned)"));
+        let from = seen_from(facts, stop.unload.iter().copied(), "");
+        lines.push(format!(
+            "press open first: {valves}{from} (let go again before the crank is turned)"
+        ));
     }
     lines.extend(proof_words(facts, stop));
     lines.extend(gauge_lines(facts, stop));
@@ -92,15 +97,38 @@ fn gauge_lines(facts: &Facts, stop: &Stop) -> Vec<String> {
     }
     let line = |&cylinder: &Cylinder| {
         let here = stop.gauge.iter().map(|gauge| gauge.valve);
-        let valves = valve_list(facts, here.filter(|valve| valve.cylinder == cylinder));
-        format!("GAUGE {valves}: {}", place_words(facts, cylinder))
+        let here = here.filter(|valve| valve.cylinder == cylinder);
+        let (valves, place) = (valve_list(facts, here.clone()), place_words(facts, cylinder));
+        format!("GAUGE {valves}: {place}{}", seen_from(facts, here, &place))
     };
     cylinders.iter().map(line).collect()
 }
 
 fn valve_list(facts: &Facts, valves: impl Iterator<Item = Valve>) -> String {
     let several = Several::of(facts.valves());
-    valves.map(|valve| several.name(valve)).collect::<Vec<_>>().join(", ")
+    // On a radial they are turned with their cylinders: what the profile has for all is not enough.
+    let named = |valve| match place_on_a_radial(facts, valve) {
+        Some(place) => format!("{} ({place})", several.name(valve)),
+        None => several.name(valve),
+    };
+    valves.map(named).collect::<Vec<_>>().join(", ")
+}
+
+fn place_on_a_radial(facts: &Facts, valve: Valve) -> Option<String> {
+    (facts.layout.shape == Shape::Radial).then(|| place_in_cylinder(facts, valve)).flatten()
+}
+
+/// Says from where the valves of a radial lie left or right, where nothing beside them says so.
+fn seen_from(facts: &Facts, mut valves: impl Iterator<Item = Valve>, beside: &str) -> String {
+    let sided = |valve| {
+        let place = place_on_a_radial(facts, valve).unwrap_or_default();
+        ["left", "right"].iter().any(|side| place.contains(side))
+    };
+    if valves.any(sided) && !beside.contains(SEEN_FROM_REAR) {
+        format!(", {SEEN_FROM_REAR}")
+    } else {
+        String::new()
+    }
 }
 
 fn margin_line(stop: &Stop) -> Option<String> {

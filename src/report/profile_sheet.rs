@@ -3,6 +3,7 @@
 use super::cams_sheet;
 use super::layout_drawing::drawing;
 use super::profile_list::shape_word;
+use crate::domain::place::side_in;
 use crate::domain::profile::{
     Adjuster, CamRing, Covers, EngineProfile, Facts, Figures, Screw, Shape, Sign, TableStop,
     Timing, ValveSpec,
@@ -10,7 +11,9 @@ use crate::domain::profile::{
 use crate::domain::unbroken;
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Several, Valve};
+use crate::guide::turning::SEEN_FROM_REAR;
 use crate::guide::unlikely::warnings;
+use crate::guide::valve_place::OF_UPRIGHT;
 
 /// Columns of the sheet.
 const WIDTH: usize = 80;
@@ -257,7 +260,13 @@ fn valve(sheet: &mut Sheet, facts: &Facts, kind: Kind) {
         sheet.entry("", &format!("{} valves a cylinder", spec.per_cylinder));
     }
     if !spec.position.is_empty() {
-        sheet.entry("", &format!("position: {}", spec.position.join(", ")));
+        let sided = spec.position.iter().any(|place| side_in(place).is_some());
+        let of = if sided && facts.layout.shape == Shape::Radial {
+            format!(" ({OF_UPRIGHT}, {SEEN_FROM_REAR})")
+        } else {
+            String::new()
+        };
+        sheet.entry("", &format!("position: {}{of}", spec.position.join(", ")));
     }
     if spec.leaves_at_once > 1 {
         sheet.entry("", &format!("{} leaves put in at once", spec.leaves_at_once));

@@ -316,7 +316,7 @@ fn valve() -> Object {
             (
                 "position",
                 said(
-                    "Where it sits, as seen at the engine; a list where there are several.",
+                    "Where it sits, as seen at the engine; a list where there are several. Left and right of a radial: of a cylinder that stands upright, seen from the rear.",
                     json!(["upper", ["front", "rear"]]),
                     position,
                 ),

@@ -4,7 +4,7 @@
 use super::theme::ThemeName;
 use super::widgets::digits::Ink;
 use crate::guide::Prompt;
-use crate::guide::turning::SEEN_FROM_REAR;
+use crate::guide::valve_place::{said_from_where, seen_from_front};
 
 /// From where the engine is seen: where the mechanic stands.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -70,55 +70,12 @@ impl Seen {
         let all = big.chain(lines).chain([&mut prompt.title]);
         all.for_each(|text| {
             if self == Seen::Front {
-                mirrored(text);
+                seen_from_front(text);
             }
-            let unsaid = !text.contains(SEEN);
-            if unsaid && side_of_a_valve(text).is_some() {
-                *text = format!("{text}, {SEEN_FROM_REAR}");
-            }
+            *text = said_from_where(std::mem::take(text));
         });
         prompt
     }
-}
-
-const SEEN: &str = "seen from the ";
-const SEEN_FROM_FRONT: &str = "seen from the front";
-/// How a guide tells the place of a radial's cylinder, behind its degrees.
-const TOLD: &str = "° clockwise from the top, ";
-
-fn mirrored(text: &mut String) {
-    let rear = format!("{TOLD}{SEEN_FROM_REAR}");
-    while let Some((before, after)) = text.split_once(&rear) {
-        let told = before.trim_end_matches(|letter: char| letter.is_ascii_digit());
-        let degrees = before.strip_prefix(told).and_then(|degrees| degrees.parse::<u16>().ok());
-        let seen = degrees.and_then(|degrees| 360_u16.checked_sub(degrees)).unwrap_or_default();
-        *text = format!("{told}{seen}{TOLD}{SEEN_FROM_FRONT}{after}");
-    }
-    let Some((at, side)) = side_of_a_valve(text) else { return };
-    let whole = text.strip_suffix(SEEN_FROM_REAR).map(|words| format!("{words}{SEEN_FROM_FRONT}"));
-    let Some(mut words) = whole.or_else(|| text.contains(SEEN_FROM_FRONT).then(|| text.clone()))
-    else {
-        return;
-    };
-    let other = if side == "left" { "right" } else { "left" };
-    words.replace_range(at..at + side.len(), other);
-    *text = words;
-}
-
-/// Finds the side at which a guide tells that a valve stands, and where that begins: "intake, left",
-/// "exhaust 2, upper right".
-fn side_of_a_valve(text: &str) -> Option<(usize, &'static str)> {
-    ["intake", "exhaust"].iter().find_map(|kind| {
-        let (_, after) = text.split_once(kind)?;
-        let number = |letter: char| letter == ' ' || letter.is_ascii_digit();
-        let rest = after.trim_start_matches(number).strip_prefix(", ")?;
-        let end = rest.find([',', ';', '·', ':', '(']).unwrap_or(rest.len());
-        let place = rest.get(..end)?.trim_end();
-        // "left slack" is no place.
-        let last = place.rsplit(' ').next()?;
-        let side = ["left", "right"].into_iter().find(|side| *side == last)?;
-        Some((text.len() - rest.len() + place.len() - side.len(), side))
-    })
 }
 
 /// Everything of the looks that is remembered.

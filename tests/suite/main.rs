@@ -103,6 +103,7 @@ mod system_calls;
 mod terminal;
 mod tidy;
 mod trend;
+mod turned_valves;
 mod two_terminals;
 mod unheard;
 mod unlikely;

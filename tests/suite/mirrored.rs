@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
 use crate::engines::{flat_six, inline_four, radial_eighteen, radial_nine, vee_twin};
+use crate::turned_valves;
 use crate::walk::{Walk, Workshop, known};
 use cowlside::domain::profile::EngineProfile;
 use cowlside::domain::session::Due;
@@ -11,7 +12,7 @@ use cowlside::domain::valve::{Kind, Standing, Valve};
 use cowlside::store::profiles;
 use cowlside::tui::look::Seen;
 use cowlside::tui::theme::Theme;
-use cowlside::tui::widgets::engine::{Arrangement, Detail, EngineView};
+use cowlside::tui::widgets::engine::{Arrangement, Detail, EngineView, Lie};
 use proptest::prelude::*;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -77,11 +78,9 @@ proptest! {
                 prop_assert_eq!((bank, place), (its_bank, its_place));
                 let sum = angles[bank][place] + mirrored[bank][place];
                 prop_assert!((sum % 360.0).abs() < 1e-9, "{sum}");
-                prop_assert_eq!(its_at, count - 1 - at);
-                // What is told left lies left as seen from the rear.
-                if let Some(told @ ("left" | "right")) = told {
-                    prop_assert_eq!(at, if told == "left" { 0 } else { count - 1 });
-                }
+                // What lies one above the other does so from both ends, and an order that tells nothing stays.
+                let stays = told.is_none() || matches!(rear.banks[bank].cylinders[place].lie, Lie::Stacked(_));
+                prop_assert_eq!(its_at, if stays { at } else { count - 1 - at });
             }
             _ => {
                 prop_assert_eq!(its_bank, rear.banks.len() - 1 - bank);
@@ -163,17 +162,22 @@ fn told(profile: &'static str, target: &'static str, count: usize) -> Vec<(Valve
 
 #[test]
 fn the_words_of_a_radials_valve_are_mirrored_with_its_letters() {
-    for (valve, [rear, _, front, _]) in told("radial-nine", "0.25", 4) {
-        let (its, other) = match valve.kind {
-            Kind::Intake => ("left", "right"),
-            Kind::Exhaust => ("right", "left"),
-        };
-        let kind = valve.kind.word();
-        assert!(rear.starts_with(&format!("{kind}, {its} · ")), "{rear}");
-        assert!(rear.ends_with("seen from the rear"), "{rear}");
-        assert!(front.starts_with(&format!("{kind}, {other} · ")), "{front}");
-        assert!(front.ends_with("seen from the front") && !front.contains("rear"), "{front}");
+    let profile = &engines()[0];
+    let mut turned = 0;
+    for (valve, [rear, _, front, _]) in told("radial-nine", "0.25", 6) {
+        for (seen, words) in [(Seen::Rear, &rear), (Seen::Front, &front)] {
+            let place = turned_valves::lies(profile, valve, seen).word();
+            let kind = valve.kind.word();
+            assert!(words.starts_with(&format!("{kind}, {place} · ")), "{words}");
+            assert_eq!(words.contains("seen from the rear"), seen == Seen::Rear, "{words}");
+            assert_eq!(words.contains("seen from the front"), seen == Seen::Front, "{words}");
+            let upright = (valve.kind == Kind::Intake) == (seen == Seen::Rear);
+            let upright = if upright { "; when upright: left" } else { "; when upright: right" };
+            assert_eq!(words.ends_with(upright), valve.cylinder != 1, "{words}");
+            turned += usize::from(valve.cylinder != 1);
+        }
     }
+    assert!(turned >= 4, "{turned}");
 }
 
 #[test]

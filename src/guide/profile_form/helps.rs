@@ -51,7 +51,7 @@ pub(super) fn explained(path: &str) -> Option<Explained> {
         "overlap_looks_like" => ("What is seen when a cylinder is at overlap: exhaust all but shut, intake beginning.", "At the other dead centre both rockers are loose: that is compression."),
         "valves.intake.per_cylinder" | "valves.exhaust.per_cylinder" => ("How many valves of this kind a cylinder has.", "Each one is gauged by itself."),
         "valves.intake.set_least" | "valves.exhaust.set_least" | "valves.intake.set_most" | "valves.exhaust.set_most" => ("Closer limits for a valve that was touched, where the manual has them.", "They lie inside the limits as found."),
-        "valves.intake.position" | "valves.exhaust.position" => ("Where this valve stands on the head; left and right as seen from the rear.", "On a flat engine upper and lower may change with the side."),
+        "valves.intake.position" | "valves.exhaust.position" => ("Where this valve stands on the head; left and right as seen from the rear, on a radial with the cylinder upright.", "On a flat engine upper and lower may change with the side."),
         "valves.intake.leaves_at_once" | "valves.exhaust.leaves_at_once" => ("Under a forked rocker a leaf goes under each pad at once.", "With one leaf the rocker tilts and tells too much."),
         "valves.intake.hot.target" | "valves.intake.hot.least" | "valves.intake.hot.most" | "valves.exhaust.hot.target" | "valves.exhaust.hot.least" | "valves.exhaust.hot.most" => ("The clearance for a hot engine, where the manual has one.", "Cold figures on a hot engine, or the other way round."),
         "adjuster.pitch" => ("How far the screw goes in one turn: turns are told from it.", "Threads to the inch are not the pitch: 28 to the inch is 0.0357 in."),

@@ -3,9 +3,10 @@
 //! Every standing has a word and a sign of its own, so nothing hangs on colour. This file decides
 //! what is shown and in which of several degrees of detail; `engine_plan` decides where it lies.
 
+use super::engine_lie::{OVER, has_gap};
 use super::engine_plan::{Lay, Plan};
 use super::engine_seen::as_they_lie;
-pub use super::engine_seen::{Axis, Order};
+pub use super::engine_seen::{Axis, Lie, Order};
 pub(super) use super::standing::role;
 pub use super::standing::{sign, word};
 use super::text;
@@ -62,8 +63,10 @@ pub struct CylinderView {
     pub part: Part,
     /// The valves that are gauged, where these are not all of it.
     pub only: Vec<Valve>,
-    /// Its valves with how they stand, in the order in which they lie.
+    /// Its valves with how they stand, in the order in which they lie: from the left, or from the top.
     pub valves: Vec<(Valve, Standing)>,
+    /// How they lie in that order.
+    pub lie: Lie,
 }
 
 /// What a cylinder is for at this stop.
@@ -139,12 +142,13 @@ impl EngineView {
         let lie = super::engine_plan::lie(profile);
         let banks = lie.banks.iter().map(|bank| {
             let cylinders = bank.cylinders.iter().enumerate().map(|(place, &cylinder)| {
-                let valves = as_they_lie(profile, bank, place, cylinder);
+                let (valves, lie) = as_they_lie(profile, bank, place, cylinder);
                 CylinderView {
                     name: name(bank, place, cylinder),
                     part: Part::new(watched == Some(cylinder), gauged.contains(&cylinder)),
                     only: Vec::new(),
                     valves: valves.into_iter().map(|valve| (valve, standing(valve))).collect(),
+                    lie,
                 }
             });
             let mut cylinders: Vec<_> = cylinders.collect();
@@ -336,7 +340,7 @@ impl CylinderView {
             pieces.extend(self.marks());
             return pieces;
         }
-        for &(valve, standing) in &self.valves {
+        for (valve, standing) in self.listed(detail) {
             let text = match detail {
                 Detail::Boxes => format!(" {:<3} {:<9} ", short(valve, self), word(standing)),
                 Detail::Words => format!("{} {:<9}", short(valve, self), word(standing)),
@@ -345,6 +349,9 @@ impl CylinderView {
                 }
             };
             pieces.push((text, role(standing)));
+            if detail == Detail::Signs && self.lies_right_above(valve) {
+                pieces.push((OVER.into(), Role::Text));
+            }
         }
         pieces
     }
@@ -361,6 +368,8 @@ impl CylinderView {
             let of_kind = |(valve, _): &&(Valve, Standing)| valve.kind == kind;
             let mut valves: Vec<_> = self.valves.iter().filter(of_kind).collect();
             valves.sort_by_key(|(valve, _)| valve.number);
+            let over = !pieces.is_empty() && self.kinds_are_stacked();
+            pieces.extend(over.then(|| (OVER.to_owned(), Role::Text)));
             pieces.extend(valves.iter().enumerate().map(|(at, &&(_, standing))| {
                 let name = if at == 0 { letter } else { "" };
                 (format!("{name}{}", sign(standing)), role(standing))
@@ -396,7 +405,9 @@ fn paint_cylinder(
             if let Some((name, role)) = pieces.next() {
                 text::put(name, theme.style(*role), area, buf);
             }
-            let mut rest = at(area, 1, 1, area.width.saturating_sub(1), 1);
+            // The stroke takes the column of the indent.
+            let indent = cylinder.marks_indent();
+            let mut rest = at(area, indent, 1, area.width.saturating_sub(indent), 1);
             for (text, role) in pieces {
                 let after = text::put(text, theme.style(*role), rest, buf);
                 let width = rest.right().saturating_sub(after);
@@ -405,8 +416,9 @@ fn paint_cylinder(
         }
         Detail::Words | Detail::Signs => {
             let mut rest = area;
-            for (text, role) in &pieces {
-                let after = text::put(text, theme.style(*role), rest, buf).saturating_add(1);
+            for (place, (text, role)) in pieces.iter().enumerate() {
+                let gap = u16::from(has_gap(&pieces, place));
+                let after = text::put(text, theme.style(*role), rest, buf).saturating_add(gap);
                 rest = Rect {
                     x: after.min(area.right()),
                     width: area.right().saturating_sub(after),

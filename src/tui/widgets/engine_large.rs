@@ -2,7 +2,7 @@
 //! its valves stand in large words, or in plain ones where these have no room.
 
 use super::digits::{self, Ink, Size};
-use super::engine::{CylinderView, EngineView, Part, at, frame, role, short, word};
+use super::engine::{CylinderView, Detail, EngineView, Part, at, frame, role, short, word};
 use super::engine_plan::Plan;
 use super::text;
 use crate::domain::valve::{Standing, Valve};
@@ -109,7 +109,7 @@ impl Fill {
         let word = at(inside, beside, middle, inside.width.saturating_sub(beside), 1);
         text::put(&cylinder.part_words(), head, word, buf);
         let mut down = size.rows() + digits::BETWEEN;
-        for &(valve, standing) in &cylinder.valves {
+        for (valve, standing) in cylinder.listed(Detail::Boxes) {
             let line = self.line(valve, standing, cylinder);
             let place = at(inside, 0, down, inside.width, inside.height.saturating_sub(down));
             match self {

@@ -2,6 +2,7 @@
 //! radial seen from the rear. Right and left are as seen from the rear in both.
 
 use super::engine::{Arrangement, Detail, EngineView};
+use super::engine_lie::has_gap;
 use super::text;
 use crate::domain::profile::{Bank, End, Facts, Shape, Side};
 
@@ -182,10 +183,11 @@ fn cell_size(view: &EngineView, detail: Detail) -> (u16, u16) {
                 let wide = |pieces: &[(String, _)]| {
                     pieces.iter().map(|(piece, _)| text::columns(piece)).sum::<u16>()
                 };
-                (wide(name).max(wide(marks) + 1), 2)
+                (wide(name).max(wide(marks) + cylinder.marks_indent()), 2)
             }
             Detail::Words | Detail::Signs => {
-                (widths.sum::<u16>().saturating_add(count).saturating_sub(1), 1)
+                let gaps = (0..pieces.len()).filter(|place| has_gap(&pieces, *place)).count();
+                (widths.sum::<u16>().saturating_add(u16::try_from(gaps).unwrap_or(0)), 1)
             }
         }
     });
@@ -291,14 +293,17 @@ fn rings(
     height: u16,
 ) -> Option<Plan> {
     let count = u16::try_from(angles.len()).ok().filter(|count| *count > 0)?;
+    // In a box the valves have a row each, however they lie.
+    let in_rows = view.in_rows_words().filter(|words| size.1 > 2 && text::columns(words) <= width);
+    let seen = in_rows.unwrap_or_else(|| view.seen.clone());
     let beside = |across: u16, down: u16| {
         let room = (
             (width.checked_sub(GAP.saturating_mul(across - 1))?) / across,
             height.checked_sub(1)? / down,
         );
         let mut plan = Plan {
-            captions: vec![Caption { text: view.seen.clone(), x: 0, y: 0 }],
-            width: text::columns(&view.seen),
+            captions: vec![Caption { text: seen.clone(), x: 0, y: 0 }],
+            width: text::columns(&seen),
             ..Plan::default()
         };
         let mut corner = (0_u16, 1_u16);

@@ -1,9 +1,10 @@
 //! The engine from where the mechanic stands: what changes places on the drawing, and how the valves of a
 //! cylinder lie beside each other.
 
-use super::engine::{Arrangement, BankView, EngineView};
-use crate::domain::profile::{Bank, Facts, Shape};
-use crate::domain::valve::{Cylinder, Kind, Standing, Valve};
+use super::engine::{Arrangement, BankView, CylinderView, EngineView};
+use crate::domain::place::{Toward, side_in, toward, turned_by};
+use crate::domain::profile::{Bank, Facts, Shape, Side, ValveSpec};
+use crate::domain::valve::{Cylinder, Kind, Valve};
 use crate::tui::look::Seen;
 
 /// What the order of a cylinder's valves tells of how they lie.
@@ -24,6 +25,19 @@ pub enum Axis {
     Across,
 }
 
+/// How the valves of a cylinder lie, in the order in which they are listed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Lie {
+    /// As the order of their bank tells.
+    Level,
+    /// On a slant, from the left: the first is the highest.
+    Falling,
+    /// On a slant, from the left: the first is the lowest.
+    Rising,
+    /// From the top; those that lie right above the next one.
+    Stacked(Vec<Valve>),
+}
+
 /// The words by which a profile tells where a valve stands, the first end and the other one.
 const ENDS: [(Axis, [&str; 2]); 2] =
     [(Axis::Along, ["front", "rear"]), (Axis::Across, ["left", "right"])];
@@ -32,23 +46,27 @@ impl Order {
     /// Tells what the profile says of the valves of a bank.
     pub(super) fn of(facts: &Facts, bank: &Bank) -> Order {
         let radial = facts.layout.shape == Shape::Radial;
-        if bank.valves_along.is_some() {
-            let axis = if radial { Axis::Across } else { Axis::Along };
-            return Order { axis: Some(axis), in_kinds: false };
-        }
         let all = [&facts.intake, &facts.exhaust];
+        if radial && (told_apart(&all) || bank.valves_along.is_some()) {
+            let in_kinds = all.iter().any(|spec| told_apart(&[spec]));
+            return Order { axis: Some(Axis::Across), in_kinds };
+        }
+        if bank.valves_along.is_some() {
+            return Order { axis: Some(Axis::Along), in_kinds: false };
+        }
         let in_kinds = all.iter().any(|spec| spec.per_cylinder > 1);
         let mut words = all.iter().flat_map(|spec| &spec.position);
         let told =
             words.find_map(|words| ENDS.iter().find(|(_, ends)| end(words, *ends).is_some()));
-        // Of a radial both letters change places, told or not: all of it is mirrored.
-        let axis = told.map(|(axis, _)| *axis).or(radial.then_some(Axis::Across));
+        // An order that tells nothing stays as it is from every side.
+        let axis = told.map(|(axis, _)| *axis).filter(|axis| !radial || *axis == Axis::Along);
         Order { axis, in_kinds }
     }
 
-    fn turned_round(self, valves: &mut [(Valve, Standing)]) {
+    /// Lists valves from their other end, of which only those of a kind may lie beside each other.
+    pub(super) fn reverse<T>(self, valves: &mut [T], kind: impl Fn(&T) -> Kind) {
         if self.in_kinds {
-            valves.chunk_by_mut(|one, next| one.0.kind == next.0.kind).for_each(<[_]>::reverse);
+            valves.chunk_by_mut(|one, next| kind(one) == kind(next)).for_each(<[_]>::reverse);
         } else {
             valves.reverse();
         }
@@ -61,17 +79,80 @@ fn end(position: &str, ends: [&str; 2]) -> Option<usize> {
     words.find_map(|word| ends.iter().position(|end| word.eq_ignore_ascii_case(end)))
 }
 
-/// The valves of a cylinder as they lie, where the profile tells: from the listed end on, or from the front, or
-/// from the left.
+/// The place of a valve on a cylinder that stands upright: what is not told lies between left and right.
+fn from_left(position: &str) -> u8 {
+    match side_in(position) {
+        Some(Side::Left) => 0,
+        None => 1,
+        Some(Side::Right) => 2,
+    }
+}
+
+/// Tells whether some of these valves lie to the left of others on a cylinder that stands upright.
+fn told_apart(specs: &[&ValveSpec]) -> bool {
+    let places = specs.iter().flat_map(|spec| {
+        let count = usize::from(spec.per_cylinder);
+        (0..count).map(|at| spec.position.get(at).map_or(1, |words| from_left(words)))
+    });
+    let places: Vec<u8> = places.collect();
+    places.iter().min() != places.iter().max()
+}
+
+/// The valves of a cylinder as they lie with the engine seen from the rear, and how that is. Those of a radial are
+/// turned with their cylinder.
 pub(super) fn as_they_lie(
     facts: &Facts,
     bank: &Bank,
     place: usize,
     cylinder: Cylinder,
-) -> Vec<Valve> {
+) -> (Vec<Valve>, Lie) {
+    let mut valves = untold_or_upright(facts, bank, place, cylinder);
+    let order = Order::of(facts, bank);
+    let across = order.axis == Some(Axis::Across);
+    let Some(eighths) = turned_by(facts, cylinder).filter(|_| across) else {
+        return (valves, Lie::Level);
+    };
+    use Toward::{Above, AboveLeft, AboveRight, Below, BelowLeft, BelowRight, Left, Right};
+    let first = toward(Side::Left, eighths);
+    // What was the left end is the other one from a quarter of a turn on.
+    if matches!(first, AboveRight | Right | BelowRight | Below) {
+        order.reverse(&mut valves, |valve| valve.kind);
+    }
+    let lie = match first {
+        Left | Right => Lie::Level,
+        AboveLeft | BelowRight => Lie::Falling,
+        AboveRight | BelowLeft => Lie::Rising,
+        Above | Below => Lie::Stacked(right_above(facts, order, &valves)),
+    };
+    (valves, lie)
+}
+
+/// Those of valves one above the other that the next one lies below.
+fn right_above(facts: &Facts, order: Order, valves: &[Valve]) -> Vec<Valve> {
+    let left = |valve: &Valve| {
+        let place = usize::from(valve.number).saturating_sub(1);
+        facts.spec(valve.kind).position.get(place).map_or(1, |words| from_left(words))
+    };
+    let mut above = Vec::new();
+    for pair in valves.windows(2) {
+        let [one, next] = pair else { continue };
+        let untold = valves.iter().all(|valve| left(valve) == left(one));
+        let in_one_row = !order.in_kinds || one.kind == next.kind;
+        if in_one_row && (untold || left(one) != left(next)) {
+            above.push(*one);
+        }
+    }
+    above
+}
+
+/// The valves of a cylinder as they lie, where the profile tells: from the listed end on, or from the front, or
+/// from the left.
+fn untold_or_upright(facts: &Facts, bank: &Bank, place: usize, cylinder: Cylinder) -> Vec<Valve> {
     let mut left = facts.valves_of(cylinder);
     let per_cylinder = left.len();
-    let Some(along) = &bank.valves_along else { return by_their_ends(facts, bank, left) };
+    let Some(along) = bank.valves_along.as_ref().filter(|_| !told_by_sides(facts)) else {
+        return by_their_ends(facts, bank, left);
+    };
     if along.len() != per_cylinder * bank.cylinders.len() {
         return left;
     }
@@ -84,6 +165,11 @@ pub(super) fn as_they_lie(
     }
     lying.extend(left);
     lying
+}
+
+/// Tells whether a radial's profile has words for the sides of its valves: they come before the order along its row.
+fn told_by_sides(facts: &Facts) -> bool {
+    facts.layout.shape == Shape::Radial && told_apart(&[&facts.intake, &facts.exhaust])
 }
 
 /// By the words of the profile.
@@ -112,7 +198,9 @@ impl EngineView {
             (_, Seen::Rear) | (Arrangement::Rings(_), Seen::Left | Seen::Right) => return self,
             (Arrangement::Rings(rows), Seen::Front) => {
                 rows.iter_mut().flatten().for_each(|angle| *angle = (360.0 - *angle) % 360.0);
-                self.banks.iter_mut().for_each(|bank| valves_mirrored(bank, Axis::Across));
+                let cylinders = self.banks.iter_mut().map(|bank| (bank.order, &mut bank.cylinders));
+                cylinders
+                    .for_each(|(order, all)| all.iter_mut().for_each(|one| mirrored(order, one)));
             }
             (Arrangement::Columns | Arrangement::Lines, Seen::Front) => {
                 self.banks.reverse();
@@ -167,6 +255,19 @@ fn reversed(bank: &mut BankView) {
 fn valves_mirrored(bank: &mut BankView, axis: Axis) {
     let order = bank.order;
     if order.axis == Some(axis) {
-        bank.cylinders.iter_mut().for_each(|cylinder| order.turned_round(&mut cylinder.valves));
+        let cylinders = bank.cylinders.iter_mut();
+        cylinders.for_each(|cylinder| order.reverse(&mut cylinder.valves, |valve| valve.0.kind));
     }
+}
+
+/// A cylinder of a radial from the other end of the engine: what lies above stays there.
+fn mirrored(order: Order, cylinder: &mut CylinderView) {
+    cylinder.lie = match &cylinder.lie {
+        Lie::Stacked(_) => return,
+        _ if order.axis != Some(Axis::Across) => return,
+        Lie::Level => Lie::Level,
+        Lie::Falling => Lie::Rising,
+        Lie::Rising => Lie::Falling,
+    };
+    order.reverse(&mut cylinder.valves, |valve| valve.0.kind);
 }

@@ -5,6 +5,7 @@ pub mod crank_dial;
 pub mod digits;
 pub mod engine;
 pub mod engine_large;
+mod engine_lie;
 mod engine_plan;
 mod engine_seen;
 pub mod engine_strip;

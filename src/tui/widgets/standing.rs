@@ -1,6 +1,7 @@
 //! How a valve stands, in a word, by a sign and in a role of the theme: no two share word or sign.
 
-use super::engine::{EngineView, Part};
+use super::engine::{CylinderView, EngineView, Part};
+use super::engine_lie::OVER;
 use crate::domain::valve::Standing;
 use crate::tui::theme::Role;
 
@@ -92,6 +93,10 @@ impl EngineView {
         }
         if parts.iter().any(|part| matches!(part, Part::Gauged | Part::Both)) {
             legend.push("[ ] gauge".into());
+        }
+        let mut cylinders = self.banks.iter().flat_map(|bank| &bank.cylinders);
+        if cylinders.any(CylinderView::is_stacked) {
+            legend.push(format!("I{OVER}E: I above E"));
         }
         legend
     }
