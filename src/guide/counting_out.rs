@@ -100,6 +100,9 @@ fn count(
     let ask = where_it_lies(session, bank, ask);
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
+        if typed.is_empty() && untold {
+            return none_off(&place, bank, items, rest);
+        }
         if typed.is_empty() {
             return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
         }
@@ -201,6 +204,18 @@ fn shut_again(session: &Session, bank: &str) -> bool {
     });
     let off = |line: &&OutCount| line.bank == bank && !line.short() && line.out > 0;
     before && !session.state.out.iter().any(|line| off(&line))
+}
+
+/// Where nobody told how many there are, Enter alone is no count: that nothing came off is said by a digit.
+fn none_off(place: &str, bank: &str, items: &[(String, u32)], given: &[String]) -> Step {
+    let ask = prompt(place, nothing_words(bank), "Is it right?")
+        .also_large("NOTHING OFF")
+        .line("With no cover off nothing is asked of covers and seals at closing up.")
+        .with(Field::choice(&[(1, "right: no cover came off"), (2, "some are off: count them")]));
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => take(Input::CountOut(vec![0; items.len()])),
+        _ => Step::Again,
+    })
 }
 
 /// Says that of all that is counted there is nothing.

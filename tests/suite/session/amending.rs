@@ -373,6 +373,10 @@ fn a_time_on_paper_is_one_of_the_day_and_a_later_one_than_now_is_asked_about() {
         Answered::Next(talk) => talk.prompt(&service.session).title,
         other => panic!("{times:?}: {other:?}"),
     };
+    // A refused one is read as a number that stands there: the next digit begins it anew.
+    let Answered::Next(asks) = given(&[]) else { panic!("no time is asked for") };
+    let place = cowlside::tui::keymap::Place::of(&asks.prompt(&service.session));
+    assert_eq!(place, cowlside::tui::keymap::Place::Number);
     for wrong in ["50", "9", "25:00", "9:61", "before noon"] {
         let Answered::Refused(_, words) = given(&[wrong]) else { panic!("{wrong} taken") };
         assert!(words.contains("09:40, 9.40 or 0940"), "{words}");
