@@ -100,11 +100,8 @@ fn count(
     let ask = where_it_lies(session, bank, ask);
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
-        if typed.is_empty() && untold {
-            return none_off(&place, bank, items, rest);
-        }
         if typed.is_empty() {
-            return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+            return by_enter(&place, bank, (items, untold), rest);
         }
         let few = |counts: &[u32]| match (left, some_unknown) {
             (false, true) => as_to_the_unknown(items, &unknown, counts),
@@ -206,8 +203,17 @@ fn shut_again(session: &Session, bank: &str) -> bool {
     before && !session.state.out.iter().any(|line| off(&line))
 }
 
-/// Where nobody told how many there are, Enter alone is no count: that nothing came off is said by a digit.
-fn none_off(place: &str, bank: &str, items: &[(String, u32)], given: &[String]) -> Step {
+/// Enter alone takes what is listed. Where nobody told how many there are it is no count: that nothing came
+/// off is said by a digit.
+fn by_enter(
+    place: &str,
+    bank: &str,
+    (items, untold): (&[(String, u32)], bool),
+    given: &[String],
+) -> Step {
+    if !untold {
+        return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+    }
     let ask = prompt(place, nothing_words(bank), "Is it right?")
         .also_large("NOTHING OFF")
         .line("With no cover off nothing is asked of covers and seals at closing up.")

@@ -2,12 +2,12 @@
 //! was said to have come out.
 
 use super::cams::{cams_apart, which_cams};
-use super::glance::AND_THE_TURN;
-use super::status::entry_words;
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::glance::AND_THE_TURN;
 use super::named::valve_name;
 use super::part_words::part_words;
 use super::parts::{sizes_out, told_or_not};
+use super::status::entry_words;
 use super::which_valve::one_of;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{At, Change, Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};

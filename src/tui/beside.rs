@@ -71,7 +71,8 @@ pub(super) fn is_radial<J: Job>(app: &App<J>) -> bool {
 pub(super) fn looks<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     let words = match action {
         Action::View => {
-            next.seen = if is_radial(&next) { next.seen.next_of_radial() } else { next.seen.next() };
+            next.seen =
+                if is_radial(&next) { next.seen.next_of_radial() } else { next.seen.next() };
             format!("the engine as seen from: {}", next.seen.word())
         }
         Action::Ink => {

@@ -23,7 +23,11 @@ impl ProfileDesk {
         let unit = match key {
             Key::Letter('1') => LengthUnit::Mm,
             Key::Letter('2') => LengthUnit::Inch,
-            Key::Esc | Key::Erase => return self.asked = Asked::Nothing,
+            Key::Esc => {
+                // What is typed next begins the figure anew.
+                (self.asked, self.typing) = (Asked::Nothing, false);
+                return;
+            }
             Key::Interrupt => return self.asked = Asked::Leave,
             _ => return self.note = Some(Note::warning("1 millimetres, 2 inches; Esc goes back")),
         };

@@ -88,8 +88,7 @@ impl<J: Job> App<J> {
         let soon = |then: Moment| (0..within).contains(&(at.unix_ms - then.unix_ms));
         // In a list it only opens: there behind a digit whose row was refused, so that no other one is.
         let refused = self.note.as_ref().is_some_and(|note| note.tone == Tone::Warning);
-        let answers =
-            self.confirms(action) || self.is_read() || self.list().is_some() && refused;
+        let answers = self.confirms(action) || self.is_read() || self.list().is_some() && refused;
         *action == Action::Enter && answers && self.chosen_at.is_some_and(soon)
     }
 

@@ -290,10 +290,14 @@ fn told_valve(
     };
     let (set, set_anew) = done_to(&past.state.facts().adjuster);
     match (how, found, set_back) {
-        (Some(how), Some(Verdict::Tight), true) if let_nothing_in(outcome) => {
-            Some((closing, format!("{name} was {NO_PLAY} (it has {how}) and {set_anew}{times}"), true))
+        (Some(how), Some(Verdict::Tight), true) if let_nothing_in(outcome) => Some((
+            closing,
+            format!("{name} was {NO_PLAY} (it has {how}) and {set_anew}{times}"),
+            true,
+        )),
+        (Some(how), _, true) => {
+            Some((closing, format!("{name} has {how} and {set_anew}{times}"), true))
         }
-        (Some(how), _, true) => Some((closing, format!("{name} has {how} and {set_anew}{times}"), true)),
         (Some(how), _, false) if closing => Some((closing, format!("{name} has {how}"), false)),
         (None, Some(found), true) => {
             let found = if let_nothing_in(outcome) { NO_PLAY } else { found.word() };

@@ -33,7 +33,7 @@ fn a_position_taken_back_is_proven_anew() {
     let mut service = one_gauged();
     let first = service.session.state.crank;
     let Due::Turn { stop, .. } = service.due() else { panic!("{:?}", service.due()) };
-    service.tell(Input::Loose(2)).tell(Input::TakeBack).tell(Input::TakeBack);
+    service.tell(Input::Loose(2)).tell(Input::TakeBack);
     // The crank has been turned, whatever is taken back of the telling.
     assert!(matches!(first, Crank::At { proof: Proven::Yes, .. }));
     assert!(!service.session.state.crank_proven());

@@ -5,7 +5,7 @@ use super::engines;
 use super::harness::Service;
 use super::mechanic;
 use cowlside::domain::entry::{Change, Correct, Entry, Rocked, Rounds};
-use cowlside::domain::session::{Crank, Due, Input, Proven};
+use cowlside::domain::session::{Crank, Due, Input, Proven, Session};
 use cowlside::guide::{glance, status};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
@@ -93,7 +93,7 @@ fn what_was_taken_back_by_a_version_that_broke_the_place_breaks_it_still() {
 }
 
 /// Why a question is not the same again, where that is meant.
-fn on_purpose(input: &Input, asked: &Due, again: &Due) -> Option<&'static str> {
+fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option<&'static str> {
     match (input, asked, again) {
         // The crank may have been turned for the answer: the place is proven by rocking.
         (
@@ -113,6 +113,12 @@ fn on_purpose(input: &Input, asked: &Due, again: &Due) -> Option<&'static str> {
             if one == other && typed.contains(' ') =>
         {
             Some("of several tries told at once the last is taken back, as the key says")
+        }
+        // What was decided while a reading counted stays decided; the valve is still asked for.
+        (_, Due::Gauge(valve, _), Due::Turn { .. })
+            if back.state.round().is_some_and(|round| back.state.needs_reading(round, *valve)) =>
+        {
+            Some("the valve is gauged again, at the next stop that is on the way")
         }
         _ => None,
     }
@@ -158,27 +164,40 @@ fn walk(seen: &RefCell<Seen>, engine: usize, start: u8, presses: &[Press]) {
             continue;
         }
         let answer = &service.session.kept[before.session.kept.len()..];
-        let aside = answer.iter().any(|kept| {
-            matches!(kept.entry, Entry::Correct(_) | Entry::Away(_) | Entry::Back(_))
-        });
+        let aside = answer
+            .iter()
+            .any(|kept| matches!(kept.entry, Entry::Correct(_) | Entry::Away(_) | Entry::Back(_)));
         let mut back = service.clone();
         let mut seen = seen.borrow_mut();
         match back.give(&Input::TakeBack) {
             _ if aside => {}
-            Err(_) => *seen.refused.entry(format!("{} at {}", name(&input), name(&asked))).or_default() += 1,
+            Err(_) => {
+                *seen.refused.entry(format!("{} at {}", name(&input), name(&asked))).or_default() +=
+                    1
+            }
             Ok(()) => {
                 seen.undone += 1;
                 let again = back.due();
                 if again == asked {
                     *seen.same.entry(name(&asked)).or_default() += 1;
-                } else if let Some(why) = on_purpose(&input, &asked, &again) {
+                } else if let Some(why) = on_purpose(&back.session, &input, &asked, &again) {
                     *seen.purpose.entry(why).or_default() += 1;
                 } else {
                     let words = format!("{} at {} -> {}", name(&input), name(&asked), name(&again));
                     if !seen.differs.contains_key(&words) {
-                        let last = service.session.kept.iter().rev().take(14).map(|kept| &kept.entry);
+                        let last =
+                            service.session.kept.iter().rev().take(14).map(|kept| &kept.entry);
                         let kept = last.collect::<Vec<_>>();
-                        eprintln!("{words}\n  input {input:?}\n  asked {asked:?}\n  again {again:?}\n  kept {kept:?}");
+                        let state = &back.session.state;
+                        eprintln!(
+                            "round {:?}, crank {:?}, due stops {:?}",
+                            state.round(),
+                            state.crank,
+                            state.stops()
+                        );
+                        eprintln!(
+                            "{words}\n  input {input:?}\n  asked {asked:?}\n  again {again:?}\n  kept {kept:?}"
+                        );
                     }
                     *seen.differs.entry(words).or_default() += 1;
                 }
