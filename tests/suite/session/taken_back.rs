@@ -137,7 +137,7 @@ struct Seen {
     same: BTreeMap<String, u32>,
     purpose: BTreeMap<&'static str, u32>,
     refused: BTreeMap<String, u32>,
-    differs: BTreeMap<String, u32>,
+    differs: BTreeMap<String, String>,
 }
 
 fn walk(seen: &RefCell<Seen>, engine: usize, start: u8, presses: &[Press]) {
@@ -184,22 +184,10 @@ fn walk(seen: &RefCell<Seen>, engine: usize, start: u8, presses: &[Press]) {
                     *seen.purpose.entry(why).or_default() += 1;
                 } else {
                     let words = format!("{} at {} -> {}", name(&input), name(&asked), name(&again));
-                    if !seen.differs.contains_key(&words) {
-                        let last =
-                            service.session.kept.iter().rev().take(14).map(|kept| &kept.entry);
-                        let kept = last.collect::<Vec<_>>();
-                        let state = &back.session.state;
-                        eprintln!(
-                            "round {:?}, crank {:?}, due stops {:?}",
-                            state.round(),
-                            state.crank,
-                            state.stops()
-                        );
-                        eprintln!(
-                            "{words}\n  input {input:?}\n  asked {asked:?}\n  again {again:?}\n  kept {kept:?}"
-                        );
-                    }
-                    *seen.differs.entry(words).or_default() += 1;
+                    let last = service.session.kept.iter().rev().take(14);
+                    let last: Vec<&Entry> = last.map(|kept| &kept.entry).collect();
+                    let told = format!("{input:?}: {asked:?}, then {again:?} after {last:?}");
+                    seen.differs.entry(words).or_insert(told);
                 }
             }
         }
