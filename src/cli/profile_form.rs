@@ -186,7 +186,12 @@ pub fn write(
         (true, Some((read, text))) if read == name => Over::OwnAsRead(text.clone()),
         (true, _) => Over::Own,
     };
-    match profile_writer::write_own(workshop.folder(), name, document, &over) {
+    let mut document = document.clone();
+    // What an editor reads is named only where it lies beside; a file of his own stays as he has it.
+    if own.is_none() && !workshop.folder().profiles().join(SCHEMA).exists() {
+        document.remove("$schema");
+    }
+    match profile_writer::write_own(workshop.folder(), name, &document, &over) {
         Ok(path) => Done::Written(shown(&path)),
         Err(NotWritten::Exists(_)) => Done::Exists,
         Err(error) => Done::Refused(plain(&format!("{error}: {}", error.hint()))),

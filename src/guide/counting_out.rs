@@ -101,7 +101,7 @@ fn count(
     let place = ask.place.clone();
     type_in(ask, given, |typed, rest| {
         if typed.is_empty() {
-            return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+            return by_enter(&place, bank, (items, untold), rest);
         }
         let few = |counts: &[u32]| match (left, some_unknown) {
             (false, true) => as_to_the_unknown(items, &unknown, counts),
@@ -201,6 +201,27 @@ fn shut_again(session: &Session, bank: &str) -> bool {
     });
     let off = |line: &&OutCount| line.bank == bank && !line.short() && line.out > 0;
     before && !session.state.out.iter().any(|line| off(&line))
+}
+
+/// Enter alone takes what is listed. Where nobody told how many there are it is no count: that nothing came
+/// off is said by a digit.
+fn by_enter(
+    place: &str,
+    bank: &str,
+    (items, untold): (&[(String, u32)], bool),
+    given: &[String],
+) -> Step {
+    if !untold {
+        return take(Input::CountOut(items.iter().map(|(_, count)| *count).collect()));
+    }
+    let ask = prompt(place, nothing_words(bank), "Is it right?")
+        .also_large("NOTHING OFF")
+        .line("With no cover off nothing is asked of covers and seals at closing up.")
+        .with(Field::choice(&[(1, "right: no cover came off"), (2, "some are off: count them")]));
+    pick(ask, given, |digit, _| match digit {
+        Some(1) => take(Input::CountOut(vec![0; items.len()])),
+        _ => Step::Again,
+    })
 }
 
 /// Says that of all that is counted there is nothing.

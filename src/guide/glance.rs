@@ -82,13 +82,27 @@ pub fn undo(session: &Session) -> Option<String> {
             format!("{}, {}", valve_short(state, reading.valve), reading.typed)
         }
         (Entry::Reading(_), Some(valve)) => format!("the reading of {}", valve_short(state, valve)),
-        (Entry::Proof(Proof { of: 0, rocked: None, .. }), None) => "sign seen".into(),
-        (Entry::Proof(proof @ Proof { rocked: None, .. }), None) => proven_short(state, *proof),
+        (Entry::Proof(Proof { of: 0, rocked: None, .. }), None) => {
+            format!("sign seen{}", with_the_turn(session))
+        }
+        (Entry::Proof(proof @ Proof { rocked: None, .. }), None) => {
+            proven_short(state, *proof) + with_the_turn(session)
+        }
+        (Entry::Proof(_), None) if let [_, place, ..] = session.last_answer().as_slice() => {
+            entry_words(session, &place.entry).unwrap_or_default()
+        }
         (_, Some(valve)) => format!("the last entry on {}", valve_short(state, valve)),
         (other, None) => entry_words(session, other)
             .map_or_else(|| "the last entry".into(), |words| beginning(&words, UNDO_MAX)),
     })
 }
+
+/// With a count goes the turn that the same answer told.
+fn with_the_turn(session: &Session) -> &'static str {
+    if session.last_answer().len() > 1 { AND_THE_TURN } else { "" }
+}
+
+pub(super) const AND_THE_TURN: &str = " and the turn";
 
 /// Most characters that name what is taken back: a remark may be as long as a page.
 const UNDO_MAX: usize = 120;

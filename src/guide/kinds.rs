@@ -79,7 +79,12 @@ fn lines(facts: &Facts, own: bool) -> Vec<String> {
         (Shape::Radial, _) => "radial".into(),
     };
     let whose = if own { "your own figures" } else { "example figures" };
-    vec![shape, format!("fires {}", order(facts)), whose.into()]
+    let fires = format!("fires {}", order(facts));
+    // The drawing shows of itself that it is a radial: where room is short the order stays.
+    match facts.layout.shape {
+        Shape::Radial => vec![fires, shape, whose.into()],
+        Shape::Opposed | Shape::Inline | Shape::Vee => vec![shape, fires, whose.into()],
+    }
 }
 
 /// Finds the kinds that have all the words; the last of `words`, the line of the mechanic's own kind,

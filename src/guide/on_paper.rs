@@ -246,7 +246,7 @@ fn passed_over(session: &Session, what: &Skipped) -> String {
     }
 }
 
-fn corrected(session: &Session, Correct { of, change, why }: &Correct) -> String {
+fn corrected(session: &Session, Correct { of, change, why, as_asked: _ }: &Correct) -> String {
     let kept = |seq: u64| session.kept.iter().find(|kept| kept.seq == seq);
     let called = |seq: u64| {
         let words = kept(seq).and_then(|kept| entry_words(session, &kept.entry));

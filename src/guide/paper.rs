@@ -45,7 +45,7 @@ pub(super) fn cylinder_of_paper(
         let ask = prompt(place, TITLE, "At what time, by the paper? As in 09:40:")
             .line(format!("Cylinder {cylinder}, {}.", place_words(state.facts(), cylinder)))
             .line("Hours and minutes: 09:40, 9.40 or 0940.")
-            .with(Field::typed(Typed::Text));
+            .with(Field::typed(Typed::Number));
         type_in(ask, rest, |time, rest| {
             at_time(place, time, now, rest, |time, rest| {
                 let paper = Paper { session, place, time };

@@ -10,6 +10,7 @@ use super::{Beside, Choice, Field, Prompt, Step, Typed, last_time, leaf_sets, pa
 use crate::domain::entry::{Asked, Begin, Entry, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
+use crate::domain::service::is_practice;
 use crate::domain::session::checklist::{Line, RAN_MEANWHILE};
 use crate::domain::session::{Due, HAS_RUN, Input, Session, State};
 use crate::domain::valve::Cylinder;
@@ -28,7 +29,7 @@ pub(super) fn step(
         Due::NewDay => new_day(session, beside, given),
         Due::Who => who(session, beside, given),
         Due::OwedRun(seq) => super::owed_run::asked(session, beside, *seq, given),
-        Due::SourceName(known) => source(known.as_ref(), beside, given),
+        Due::SourceName(known) => source(session, known.as_ref(), beside, given),
         Due::PageFigure(kind, figure) => page::figure(session, *kind, *figure, given),
         Due::PageDiffers(differences) => page::differs(session, differences, given),
         Due::Caution(line, asked) => {
@@ -77,10 +78,10 @@ fn who(session: &Session, beside: &Beside, given: &[String]) -> Step {
     })
 }
 
-fn source(known: Option<&Source>, beside: &Beside, given: &[String]) -> Step {
+fn source(session: &Session, known: Option<&Source>, beside: &Beside, given: &[String]) -> Step {
     // Practice leaves a source without a name behind: there is nothing to go on with.
     let Some(known) = known.filter(|known| !known.document.is_empty()) else {
-        return name_source(last_time::manual(&beside.earlier), given);
+        return name_source(session, last_time::manual(&beside.earlier), given);
     };
     let ask = prompt(PREPARE, "The manual", "Is this still the source, same revision?")
         .also_large("MANUAL")
@@ -89,7 +90,7 @@ fn source(known: Option<&Source>, beside: &Beside, given: &[String]) -> Step {
         .with(Field::choice(&[(1, "yes, this document and revision"), (2, "no: another one")]));
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::ConfirmSource),
-        _ => name_source(Some(known), rest),
+        _ => name_source(session, Some(known), rest),
     })
 }
 
@@ -103,11 +104,11 @@ fn source_words(source: &Source) -> String {
 }
 
 /// Asks for the manual; what was `known` of the one before is taken by Enter.
-fn name_source(known: Option<&Source>, given: &[String]) -> Step {
+fn name_source(session: &Session, known: Option<&Source>, given: &[String]) -> Step {
     let title = "Read me the manual";
     let which = prompt(PREPARE, title, "Which document do you work by? (0 = none, practice only)")
         .also_large("MANUAL")
-        .line("The figures in a profile are examples until you name the manual.")
+        .line(whose_figures(&session.state.facts().source))
         .line("You will be asked for target and limits from its page.");
     let offered = |part: fn(&Source) -> &String| known.map(part).filter(|part| !part.is_empty());
     let document = offered(|known| &known.document);
@@ -133,6 +134,14 @@ fn name_source(known: Option<&Source>, given: &[String]) -> Step {
             })
         })
     })
+}
+
+/// Says whose figures the profile has: its own source may name a manual already.
+fn whose_figures(source: &Source) -> &'static str {
+    match source.document.is_empty() || is_practice(source, false) {
+        true => "The figures in a profile are examples until you name the manual.",
+        false => "The profile names a manual for its figures: name the one in your hand.",
+    }
 }
 
 /// Lets Enter take what is known from the last service, or else say that there is `none`; where it is

@@ -3,12 +3,14 @@
 
 use super::cams::{cams_apart, which_cams};
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::glance::AND_THE_TURN;
 use super::named::valve_name;
 use super::part_words::part_words;
 use super::parts::{sizes_out, told_or_not};
+use super::status::entry_words;
 use super::which_valve::one_of;
 use super::{Field, Step, Typed};
-use crate::domain::entry::{Change, Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
+use crate::domain::entry::{At, Change, Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
 use crate::domain::session::{
     AT_ONCE, Input, PRESSED_BY_MISTAKE, Refusal, Session, State, WRONG_PLACE, WRONG_VALVE_NAMED,
 };
@@ -198,6 +200,20 @@ pub(super) fn of_another(state: &State, entries: &[Entry]) -> Option<String> {
     let really = others.iter().find_map(slack_by)?;
     let (named, really) = (valve_name(state, *named), valve_name(state, really));
     Some(format!("nut of {really} slack, that of {named} never touched"))
+}
+
+/// Says that with a count the turn was taken back that was told with it.
+pub(super) fn of_a_turn(session: &Session, entries: &[Entry]) -> Option<String> {
+    let [Entry::Correct(first), Entry::Correct(second), ..] = entries else { return None };
+    let of = |seq| session.kept.iter().find(|kept| kept.seq == seq).map(|kept| &kept.entry);
+    let counted = match (of(first.of)?, of(second.of)?) {
+        (proof @ Entry::Proof(_), Entry::At(At::Stop { .. })) => proof,
+        (Entry::Proof(_), place @ Entry::At(_)) => {
+            return Some(format!("taken back: {}", entry_words(session, place)?));
+        }
+        _ => return None,
+    };
+    Some(format!("taken back: {}{AND_THE_TURN}", entry_words(session, counted)?))
 }
 
 /// Says how many readings went with one that does not count because of where the crank stood.

@@ -279,8 +279,14 @@ pub(super) fn range_words(movement: &Movement, unit: LengthUnit) -> String {
 /// Calls a valve as it is told to an owner: "exhaust 3", "exhaust 3 no. 1" where there are several.
 pub(super) fn owner_name(valve: Valve, several: Several) -> String {
     let Valve { cylinder, kind, number } = valve;
-    let which = if several.has(kind) { format!(" no. {number}") } else { String::new() };
-    format!("{} {cylinder}{which}", kind.word())
+    let nth = match number {
+        _ if !several.has(kind) => return format!("{} {cylinder}", kind.word()),
+        1 => "first",
+        2 => "second",
+        3 => "third",
+        _ => return format!("{} valve {number} of cylinder {cylinder}", kind.word()),
+    };
+    format!("{nth} {} valve of cylinder {cylinder}", kind.word())
 }
 
 /// Makes the JSON document of a comparison; lengths in its `unit`, to the nanometre.

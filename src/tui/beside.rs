@@ -8,7 +8,7 @@ use super::keymap::{Action, Place};
 use super::screens::Note;
 use super::theme::Colours;
 use super::update::{Next, everywhere, in_question, settle};
-use super::widgets::engine::{Arrangement, EngineView};
+use super::widgets::engine::Arrangement;
 use super::widgets::{field, text};
 use crate::domain::entry::Moment;
 
@@ -61,14 +61,18 @@ pub(super) fn everything_else<J: Job>(job: &J, saving: &Saving) -> List {
     List { cursor: way_out.unwrap_or(0), ..list }
 }
 
+/// Tells whether a radial is in hand: it is drawn from its two ends.
+pub(super) fn is_radial<J: Job>(app: &App<J>) -> bool {
+    let drawn = app.job.as_ref().and_then(Job::drawing);
+    drawn.is_some_and(|drawn| matches!(drawn.arrangement, Arrangement::Rings(_)))
+}
+
 /// Another look, remembered.
 pub(super) fn looks<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     let words = match action {
         Action::View => {
-            let drawn = next.job.as_ref().and_then(Job::drawing);
-            let rings = |drawn: EngineView| matches!(drawn.arrangement, Arrangement::Rings(_));
-            let radial = drawn.is_some_and(rings);
-            next.seen = if radial { next.seen.next_of_radial() } else { next.seen.next() };
+            next.seen =
+                if is_radial(&next) { next.seen.next_of_radial() } else { next.seen.next() };
             format!("the engine as seen from: {}", next.seen.word())
         }
         Action::Ink => {

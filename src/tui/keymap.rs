@@ -223,7 +223,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 85] = [
+static TABLE: [Row; 86] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -234,7 +234,7 @@ static TABLE: [Row; 85] = [
     foot(At::Notice, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "I am back"),
     foot(At::List, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
     foot(At::Finder, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "open"),
-    also(At::Closing, Key::Code(KeyCode::Enter), Action::Back),
+    also(At::Closing, Key::Code(KeyCode::Enter), Action::Enter),
     foot(At::SearchedReview, Key::Code(KeyCode::Backspace), Action::Erase, "Backspace", "erase"),
     foot(At::AnyList, Key::Code(KeyCode::Up), Action::Move(Motion::Up), "arrows", "move"),
     also(At::AnyList, Key::Code(KeyCode::Down), Action::Move(Motion::Down)),
@@ -264,6 +264,8 @@ static TABLE: [Row; 85] = [
     spare(At::Errand, Key::Char('p'), Action::Picture, "p", "picture"),
     foot(At::Watching, Key::Char('g'), Action::TakeOver, "g", "go on here"),
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
+    spare(At::WholeReview, Key::Char('+'), Action::Move(Motion::PageDown), "+ -", "page"),
+    spare(At::WholeReview, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "back"),
     foot(At::Review, Key::Code(KeyCode::Right), Action::Turn(Turn::On), "left right", "valves"),
     also(At::Review, Key::Code(KeyCode::Left), Action::Turn(Turn::Back)),
     also(At::Page, Key::Code(KeyCode::Right), Action::Turn(Turn::On)),
@@ -301,7 +303,6 @@ static TABLE: [Row; 85] = [
     also(At::Closing, Key::Char('*'), Action::Back),
     also(At::Review, Key::Char('*'), Action::Back),
     also(At::Closing, Key::Char('-'), Action::Before),
-    also(At::WholeReview, Key::Char('+'), Action::Move(Motion::PageDown)),
     also(At::WholeKinds, Key::Char('-'), Action::Before),
     also(At::Closing, Key::Char('p'), Action::Back),
     also(At::Closing, Key::Code(KeyCode::Backspace), Action::Back),

@@ -8,6 +8,7 @@ use super::keymap::{Action, Motion};
 use super::screens::Note;
 use super::update::put;
 use super::view;
+use crate::domain::entry::Moment;
 use crate::guide::Prompt;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -96,7 +97,8 @@ pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
 
 impl<J: Job> App<J> {
     /// Tells what the key for the page before comes to: where there is none it goes back.
-    pub(super) fn leafed(&self, action: &Action) -> Action {
+    /// Enter closes what is only read, unless it belongs to the digit that opened it.
+    pub(super) fn leafed(&self, action: &Action, at: Moment) -> Action {
         let first = || match &self.top {
             Top::Help(help) => help.first == 0,
             Top::Past(_) => self.scrolled == 0,
@@ -105,6 +107,7 @@ impl<J: Job> App<J> {
         };
         match action {
             Action::Before if first() => Action::Back,
+            Action::Enter if self.is_read() && !self.belongs_to_a_digit(action, at) => Action::Back,
             Action::Before => Action::Move(Motion::PageUp),
             other => other.clone(),
         }

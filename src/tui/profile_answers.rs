@@ -3,6 +3,7 @@
 use super::profile_desk::{Asked, Key, ProfileDesk, Wish};
 use super::screens::Note;
 use super::widgets::text;
+use crate::domain::units::LengthUnit;
 use crate::guide::profile_form::Doubt;
 
 impl ProfileDesk {
@@ -16,6 +17,25 @@ impl ProfileDesk {
             Key::Interrupt => self.asked = Asked::Leave,
             _ => self.note = Some(Note::warning("1 it is right as typed, 2 corrects it")),
         }
+    }
+
+    pub(super) fn with_unit(&mut self, key: &Key) {
+        let unit = match key {
+            Key::Letter('1') => LengthUnit::Mm,
+            Key::Letter('2') => LengthUnit::Inch,
+            Key::Esc => {
+                // What is typed next begins the figure anew.
+                (self.asked, self.typing) = (Asked::Nothing, false);
+                return;
+            }
+            Key::Interrupt => return self.asked = Asked::Leave,
+            _ => return self.note = Some(Note::warning("1 millimetres, 2 inches; Esc goes back")),
+        };
+        self.asked = Asked::Nothing;
+        if let Some(field) = self.field() {
+            self.form.put_unit(&field, unit);
+        }
+        self.go_to(self.row + 1);
     }
 
     pub(super) fn leaving(&mut self, key: &Key) -> Option<Wish> {

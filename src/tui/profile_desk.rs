@@ -91,6 +91,8 @@ pub enum Asked {
     Leave,
     /// Whether a figure is right as typed.
     Doubt(Doubt),
+    /// Which unit a figure is in, of which nothing tells it.
+    Unit,
     /// The name of the file.
     Name,
     /// Whether the user's own profile of this name may be replaced.
@@ -193,6 +195,10 @@ impl ProfileDesk {
                 next.doubting(doubt, key);
                 None
             }
+            Asked::Unit => {
+                next.with_unit(key);
+                None
+            }
             Asked::Name => next.naming(key),
             Asked::Replace => next.replacing(key),
         };
@@ -235,7 +241,12 @@ impl ProfileDesk {
                 if let Some(taken) = self.taken_by_enter(field) {
                     self.form.set(&field.path, taken);
                 }
-                self.go_to(self.row + 1);
+                // A number pad has no letters for it.
+                if self.form.wants_unit(field) {
+                    self.asked = Asked::Unit;
+                } else {
+                    self.go_to(self.row + 1);
+                }
             }
             (Key::Enter, None) => self.ask_name(),
             (Key::Help, _) => self.help = Some(self.help_now()),
@@ -276,7 +287,9 @@ impl ProfileDesk {
     /// it begins anew.
     fn typed(&mut self, field: &Field, more: &str) {
         let old = self.form.text(&field.path).trim().to_owned();
-        let replaces = self.replaces(field);
+        // What begins with a hyphen goes on with a list.
+        let goes_on = is_list(field.kind) && more.starts_with(['-', ',', ';', ' ']);
+        let replaces = self.replaces(field) && !goes_on;
         if replaces || self.form.has_chosen(field) {
             self.form.set(&field.path, "");
         }
@@ -336,11 +349,17 @@ impl ProfileDesk {
         (!told).then_some(doubt)
     }
 
-    /// Tells whether the next character takes the place of what stands in a field: of a figure that was
-    /// come to and not yet touched. A text or a list is gone on with.
+    /// Tells whether the next digit takes the place of what stands in a field: of a figure, or of numbers in
+    /// a row, that was come to and not yet touched. A text is gone on with.
     pub fn replaces(&self, field: &Field) -> bool {
         let figure = match field.kind {
-            Kind::Whole | Kind::Number | Kind::Threads | Kind::Length | Kind::Angle(_) => true,
+            Kind::Whole
+            | Kind::Number
+            | Kind::Threads
+            | Kind::Length
+            | Kind::Angle(_)
+            | Kind::Order
+            | Kind::Numbers => true,
             Kind::Words
             | Kind::Caution
             | Kind::WordList
@@ -349,8 +368,6 @@ impl ProfileDesk {
             | Kind::Stop
             | Kind::Choice(_)
             | Kind::YesNo
-            | Kind::Order
-            | Kind::Numbers
             | Kind::Lengths => false,
         };
         figure && !self.typing && !self.form.text(&field.path).is_empty()
@@ -417,6 +434,11 @@ impl ProfileDesk {
         self.help = motion.map(|motion| paging::in_help(help, motion, self.room, paint));
         (self, None)
     }
+}
+
+/// Tells whether numbers in a row are typed.
+fn is_list(kind: Kind) -> bool {
+    matches!(kind, Kind::Order | Kind::Numbers)
 }
 
 /// Makes a file's name of a kind in words: small letters, digits, hyphens.

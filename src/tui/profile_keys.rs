@@ -108,7 +108,7 @@ impl Row {
             At::Answer => {
                 !helped
                     && match desk.asked {
-                        Asked::Leave | Asked::Replace | Asked::Doubt(_) => true,
+                        Asked::Leave | Asked::Replace | Asked::Doubt(_) | Asked::Unit => true,
                         Asked::Nothing | Asked::Name => false,
                     }
             }

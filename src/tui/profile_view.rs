@@ -200,6 +200,7 @@ fn asked(desk: &ProfileDesk, faults: &[Fault], to_do: String) -> Asking {
     };
     match &desk.asked {
         Asked::Doubt(doubt) => choose(&doubt.words, &["1 it is right as typed", "2 correct it"]),
+        Asked::Unit => choose("In which unit is that figure?", &["1 mm", "2 in, or thou"]),
         Asked::Leave if to_do.is_empty() => {
             choose("Not written yet.", &["1 write it", "2 go on", "3 throw it away"])
         }

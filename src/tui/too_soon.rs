@@ -88,8 +88,13 @@ impl<J: Job> App<J> {
         let soon = |then: Moment| (0..within).contains(&(at.unix_ms - then.unix_ms));
         // In a list it only opens: there behind a digit whose row was refused, so that no other one is.
         let refused = self.note.as_ref().is_some_and(|note| note.tone == Tone::Warning);
-        let answers = self.confirms(action) || self.list().is_some() && refused;
+        let answers = self.confirms(action) || self.is_read() || self.list().is_some() && refused;
         *action == Action::Enter && answers && self.chosen_at.is_some_and(soon)
+    }
+
+    /// Tells whether a table or page lies open that is only read: Enter goes back from it.
+    pub(super) fn is_read(&self) -> bool {
+        matches!(self.place(), Place::Page | Place::Review)
     }
 
     /// Tells whether a digit would begin an entry so close behind one that chose that it may be the same

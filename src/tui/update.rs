@@ -26,7 +26,7 @@ use crate::guide::kinds::NOT_FOUND;
 /// The bell rings for a refusal, for a key that only woke, where a reading is kept that is not believed,
 /// and once for an entry that begins to wait until the rest is read; for nothing else.
 pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Effect>) {
-    let action = &app.leafed(action);
+    let action = &app.leafed(action, at);
     let (mut next, effect) = next(app, action, at);
     if effect.is_none() {
         next = silent::told(app, next, action);

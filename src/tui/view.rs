@@ -2,7 +2,7 @@
 
 use super::app::{App, List, Listed, PictureOf, Top};
 use super::ascii;
-use super::beside;
+use super::beside::{self, is_radial};
 use super::job::{Job, Shortcut, Stage, Table};
 use super::keeping::SAVED;
 use super::keymap::{self, Action, Begun, Motion, Place};
@@ -312,7 +312,15 @@ pub(super) fn keys_here<J: Job>(app: &App<J>) -> Vec<(&'static str, String)> {
     let able = Able::of(app);
     // Called away one goes from a command's own questions too; the foot has no room to say so.
     let away = app.place().asks() && able.shortcuts.contains(&Shortcut::Away);
-    keymap::here(app.place(), |action| comes_to(app, &able, action) || away && *action == AWAY)
+    let mut keys =
+        keymap::here(app.place(), |action| comes_to(app, &able, action) || away && *action == AWAY);
+    if is_radial(app) {
+        // Two of the four sides are drawn of it.
+        keys.iter_mut().filter(|(key, _)| *key == "v").for_each(|(_, what)| {
+            *what = what.replace("rear, left, front, right", "rear, front");
+        });
+    }
+    keys
 }
 
 fn past_view<J: Job>(app: &App<J>, past: &Past) -> Option<PastView> {

@@ -69,7 +69,6 @@ fn again(text: &str) -> String {
 
 /// What the next test types, as a file.
 const WRITTEN: &str = r#"{
-  "$schema": "./profile.schema.json",
   "format": 1,
   "name": "Screws",
   "cylinders": 4,
@@ -338,4 +337,105 @@ fn what_is_left_to_do_is_told_in_every_window_and_a_doubted_figure_is_not_sound(
     // What cannot be written yet is not offered to be.
     assert!(shown.contains("Not written yet: 1 to confirm (?)."), "{shown}");
     assert!(shown.contains("\n1 see to that  2 go on  3 throw it away\n"), "{shown}");
+}
+
+/// Goes to a field of the page in hand.
+fn to(desk: &mut ProfileDesk, path: &str) {
+    while desk.row > 0 {
+        *desk = desk.press(&Key::Up).0;
+    }
+    while desk.field().unwrap().path != path {
+        *desk = desk.press(&Key::Down).0;
+    }
+}
+
+#[test]
+fn the_first_figure_is_typed_on_a_number_pad_and_its_unit_is_a_digit() {
+    for (digit, typed_as, target, least) in
+        [("1", ".15", "0.15 mm", "0.10 mm"), ("2", "6", "6 thou", "0.10 in")]
+    {
+        let mut desk = desk(Form::new(judge, known()));
+        to(&mut desk, "valves.intake.target");
+        typed(&mut desk, &format!("{typed_as}\n"));
+        assert_eq!(desk.asked, Asked::Unit);
+        // What is no unit is none, and nothing is taken for it.
+        typed(&mut desk, "5\n");
+        assert_eq!(desk.asked, Asked::Unit);
+        typed(&mut desk, digit);
+        assert_eq!(desk.asked, Asked::Nothing);
+        assert_eq!(desk.form.text("valves.intake.target"), target);
+        assert_eq!(desk.field().unwrap().path, "valves.intake.least");
+        // From here on it is known.
+        typed(&mut desk, "0.10\n");
+        assert_eq!(desk.form.text("valves.intake.least"), least);
+    }
+    // Back, to mend the figure first.
+    let mut desk = desk(Form::new(judge, known()));
+    to(&mut desk, "valves.intake.target");
+    typed(&mut desk, "1.5\n");
+    let (mut desk, _) = desk.press(&Key::Esc);
+    assert_eq!((&desk.asked, desk.form.text("valves.intake.target")), (&Asked::Nothing, "1.5"));
+    typed(&mut desk, "0.15 mm\n");
+    assert_eq!(desk.form.text("valves.intake.target"), "0.15 mm");
+}
+
+#[test]
+fn figures_left_bare_take_the_unit_once_it_is_known() {
+    let mut desk = desk(Form::new(judge, known()));
+    to(&mut desk, "valves.intake.least");
+    typed(&mut desk, "0.1");
+    to(&mut desk, "valves.intake.target");
+    assert_eq!(desk.form.text("valves.intake.least"), "0.1");
+    typed(&mut desk, "0.15\n1");
+    assert_eq!(desk.form.text("valves.intake.least"), "0.1 mm");
+    let wrong = desk.form.faults().into_iter().filter(|fault| fault.grave == Grave::Wrong);
+    assert_eq!(wrong.collect::<Vec<_>>(), []);
+}
+
+#[test]
+fn cylinders_for_a_banks_name_are_told_while_they_are_typed() {
+    let mut desk = desk(Form::new(judge, known()));
+    typed(&mut desk, "1\n4\n1324\n");
+    assert_eq!(desk.field().unwrap().path, "layout.banks[0].name");
+    typed(&mut desk, "1");
+    assert!(desk.form.may_become(&desk.field().unwrap()));
+    typed(&mut desk, "324");
+    let field = desk.field().unwrap();
+    let fault = desk.form.faults().into_iter().find(|fault| fault.path == field.path).unwrap();
+    assert_eq!(fault.grave, Grave::Wrong);
+    assert!(fault.must.contains("its cylinders go into the next field"), "{fault:?}");
+    assert!(!desk.form.may_become(&field), "told only once it is left");
+}
+
+#[test]
+fn a_list_that_is_come_back_to_is_typed_anew_or_gone_on_with_by_a_hyphen() {
+    let mut desk = desk(Form::new(judge, known()));
+    typed(&mut desk, "1\n4\n1-3-2-4\n");
+    to(&mut desk, "layout.banks[0].cylinders");
+    typed(&mut desk, "1-2\n");
+    to(&mut desk, "layout.banks[0].cylinders");
+    typed(&mut desk, "1-3");
+    assert_eq!(desk.form.text("layout.banks[0].cylinders"), "1-3");
+    to(&mut desk, "firing_order");
+    typed(&mut desk, "-5");
+    assert_eq!(desk.form.text("firing_order"), "1-3-2-4-5");
+}
+
+#[test]
+fn the_schema_is_named_only_where_it_lies_beside() {
+    let text = BUILT_IN.iter().find(|(name, _)| *name == "flat-four").unwrap().1;
+    let document = document_of(text).unwrap();
+    assert!(document.at("$schema").is_some());
+    for beside in [false, true] {
+        let home = tempfile::tempdir().unwrap();
+        let workshop = Workshop::at(home.path());
+        if beside {
+            std::fs::create_dir_all(home.path().join("profiles")).unwrap();
+            std::fs::write(home.path().join("profiles/profile.schema.json"), "{}").unwrap();
+        }
+        let done = write(&workshop, &document, "mine", false, None);
+        let Done::Written(place) = done else { panic!("{done:?}") };
+        let written = std::fs::read_to_string(place).unwrap();
+        assert_eq!(written.contains("$schema"), beside, "{written}");
+    }
 }

@@ -49,7 +49,29 @@ pub fn comparison() -> App<Bench> {
 }
 
 pub fn past() -> App<Bench> {
-    shop().with(Carried::Past(pages(&history(&engine()))))
+    shop().with(Carried::Past(past_pages()))
+}
+
+pub fn past_pages() -> Vec<cowlside::report::history_sheet::Page> {
+    pages(&history(&engine()))
+}
+
+#[test]
+fn the_foot_of_a_review_names_the_number_pads_way() {
+    for app in [past(), comparison()] {
+        // A window of 40 columns has room for one of the ways back.
+        for (width, height) in [SIZES[1], SIZES[2]] {
+            let area = Rect::new(0, 0, width, height);
+            let mut buf = Buffer::empty(area);
+            view::paint(&app, area, &mut buf);
+            let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
+            let foot: String = (height - 3..height).map(row).collect();
+            assert!(foot.contains("+ - page"), "{width}: {foot}");
+            // Where a past names its valves there is no room for the second way back.
+            let valves = width < 160 && foot.contains("left right valves");
+            assert!(foot.contains("Enter back") || valves, "{width}: {foot}");
+        }
+    }
 }
 
 /// Presses keys, far enough apart to be meant: words name keys, anything else is typed.

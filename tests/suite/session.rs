@@ -59,6 +59,7 @@ mod slack_proof;
 mod slack_words;
 mod still_first;
 mod stop_felt;
+mod taken_back;
 mod told_apart;
 mod untold;
 mod versions;

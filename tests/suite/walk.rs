@@ -480,7 +480,7 @@ fn a_refused_number_stands_to_be_read_and_the_next_digit_begins_anew() {
     let mut walk = Walk::new(known());
     walk.press(TO_THE_FIRST_STOP);
     walk.press("7 enter");
-    assert!(walk.screen().contains("only 2 are gauged here"), "{}", walk.screen());
+    assert!(walk.screen().contains("only 2 are to be felt here"), "{}", walk.screen());
     assert_eq!(walk.app().entry, "7");
     walk.press("2");
     assert_eq!(walk.app().entry, "2");

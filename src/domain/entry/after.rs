@@ -74,6 +74,9 @@ pub struct Correct {
     pub change: Change,
     /// Why.
     pub why: String,
+    /// True where taking back asks again what was asked before, and no more: nothing was turned for that. By a
+    /// version that did not write it, the crank is proven anew.
+    pub as_asked: bool,
 }
 
 /// Figures amended, or the profile replaced.

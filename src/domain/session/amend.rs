@@ -54,7 +54,7 @@ impl Session {
                     nominal: meaning.nominal,
                     single: meaning.single,
                 };
-                Ok(vec![Entry::Correct(Correct { of: *of, change, why: given(why)? })])
+                Ok(vec![changed(*of, change, why)?])
             }
             Input::Swap { of, with, why } => {
                 let (one, two) = (self.is_reading(*of)?.1, self.is_reading(*with)?.1);
@@ -62,7 +62,7 @@ impl Session {
                     return Err(Refusal::NoReading);
                 }
                 let change = Change::SwapWith(*with);
-                Ok(vec![Entry::Correct(Correct { of: *of, change, why: given(why)? })])
+                Ok(vec![changed(*of, change, why)?])
             }
             Input::AmendFigures { kind, typed, source, why } => {
                 state.amend_figures(*kind, typed, source, why)
@@ -173,9 +173,44 @@ impl Session {
         if let Some(instead) = instead {
             return Err(Refusal::CannotTakeBack(instead));
         }
-        let why = AT_ONCE.to_string();
-        Ok(vec![Entry::Correct(Correct { of: kept.seq, change: Change::Void, why })])
+        Ok(self.last_answer().into_iter().map(taken_back).collect())
     }
+
+    /// Returns what one press of the key that takes back would withdraw, the newest first: with a count the
+    /// turn to where it was counted, which the same answer told.
+    pub fn last_answer(&self) -> Vec<&Kept> {
+        let Some(last) = self.last_entry() else { return Vec::new() };
+        let mut answer = vec![last];
+        if !matches!(last.entry, Entry::Proof(_)) {
+            return answer;
+        }
+        let mut before = self.kept.iter().rev().skip_while(|kept| kept.seq >= last.seq);
+        let mut before = || before.next().filter(|kept| !self.is_void(kept.seq));
+        let Some(turn) = before() else { return answer };
+        let told_there = |overlap: &&Kept| {
+            let (Entry::At(At::Stop { stop, .. }), Entry::At(At::SeenOverlap(seen))) =
+                (&turn.entry, &overlap.entry)
+            else {
+                return false;
+            };
+            self.state.shown_by(*stop).is_some_and(|(cylinder, _)| cylinder == *seen)
+        };
+        if let Entry::At(At::Stop { .. } | At::SeenLoose(_)) = &turn.entry {
+            answer.push(turn);
+            answer.extend(before().filter(told_there));
+        }
+        answer
+    }
+}
+
+/// Where the crank was told or proven, the same is asked again and no more.
+fn taken_back(kept: &Kept) -> Entry {
+    let as_asked = matches!(kept.entry, Entry::At(_) | Entry::Proof(_));
+    Entry::Correct(Correct { of: kept.seq, change: Change::Void, why: AT_ONCE.into(), as_asked })
+}
+
+fn changed(of: u64, change: Change, why: &str) -> Result<Entry, Refusal> {
+    Ok(Entry::Correct(Correct { of, change, why: given(why)?, as_asked: false }))
 }
 
 /// What is cut off between the two leaves something out, never in.
@@ -184,7 +219,7 @@ fn retold(of: u64, anew: Entry, why: &str) -> Decided {
 }
 
 fn voided(of: u64, why: &str) -> Entry {
-    Entry::Correct(Correct { of, change: Change::Void, why: why.into() })
+    Entry::Correct(Correct { of, change: Change::Void, why: why.into(), as_asked: false })
 }
 
 impl Session {

@@ -84,7 +84,7 @@ impl State {
             .chain(of_rounds)
             .map(|of| {
                 let why = "gauged after all".to_string();
-                Entry::Correct(Correct { of, change: Change::Void, why })
+                Entry::Correct(Correct { of, change: Change::Void, why, as_asked: false })
             })
             .collect();
         if entries.is_empty() { Err(Refusal::NotNow) } else { Ok(entries) }

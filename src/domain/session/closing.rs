@@ -9,6 +9,7 @@ use super::open::OpenItem;
 use super::put_back::TakenOff;
 use super::state::{Crank, RUN_AGAIN, RoundKind, State};
 use crate::domain::entry::{Asked, Run};
+use crate::domain::plain::plain;
 use crate::domain::profile::Shape;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
@@ -22,6 +23,10 @@ pub(super) const FROM_OUTSIDE: u8 = 3;
 
 /// The reason not to run it that leaves open whether it was run: asked of the engine until somebody says so.
 pub const RUN_HANDED_OVER: &str = "handed over: somebody else runs it, and says what was seen";
+/// The check that tells who looked at everything a second time.
+const SECOND_LOOK: &str = "second-look";
+/// The first digit that names somebody for it.
+const NAMED_FROM: u8 = 3;
 
 impl State {
     /// Returns the entry that handed the run over, where the service has ended and nobody has said since
@@ -99,6 +104,9 @@ impl State {
     /// to have stayed on that were taken off them or to make the ignition safe. Where it was turned against
     /// compression the others may have.
     fn as_counted(&self, mut line: Line) -> Line {
+        if line.id == SECOND_LOOK {
+            return self.with_names(line);
+        }
         if line.id == "controls" && self.run_answered_all() {
             for seen in line.states.iter_mut().filter(|seen| seen.good) {
                 seen.words = seen.words.replace(checklist::FOR_THE_RUN, "as it is to be left");
@@ -119,6 +127,19 @@ impl State {
         line
     }
 
+    /// Whoever else worked in this service may have looked: then the record names the person.
+    fn with_names(&self, mut line: Line) -> Line {
+        let others = self.workers.iter().filter(|name| Some(*name) != self.worker.as_ref());
+        let named = (NAMED_FROM..=9).zip(others).map(|(digit, name)| {
+            let words = format!("by {}", plain(name));
+            checklist::Seen { digit, words, good: true }
+        });
+        // "Not yet" stays the last of them.
+        let at = line.states.len().saturating_sub(1);
+        line.states.splice(at..at, named);
+        line
+    }
+
     /// A leak test after closing up had a plug and its lead out once more, and the crank turned: what
     /// that undid is asked anew, made safe first.
     pub(super) fn undone_by_leak_test(&mut self) {
@@ -135,7 +156,7 @@ impl State {
         self.run_anew();
         // With the plugs out once more, others that are owed are asked for there.
         self.tests_put_off.clear();
-        let undone = [PLUGS_IN, TWO_TURNS, "leads", "controls", "second-look"];
+        let undone = [PLUGS_IN, TWO_TURNS, "leads", "controls", SECOND_LOOK];
         self.checks.retain(|id, _| !undone.contains(&id.as_str()));
     }
 
@@ -260,7 +281,7 @@ impl State {
     pub(super) fn put_right_from_outside(&mut self) {
         self.run_anew();
         self.ask_cautions_of_a_break(Asked::Start);
-        let touched = [checklist::TORQUE, "leads", "controls", "second-look"];
+        let touched = [checklist::TORQUE, "leads", "controls", SECOND_LOOK];
         self.checks.retain(|id, _| !touched.contains(&id.as_str()));
     }
 

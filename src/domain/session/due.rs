@@ -399,7 +399,7 @@ impl State {
         }
     }
 
-    fn seen_here(&self, stop: usize) -> bool {
+    pub(super) fn seen_here(&self, stop: usize) -> bool {
         let Crank::Seen(cylinder) = self.crank else { return false };
         self.stops().get(stop).is_some_and(|stop| {
             stop.watch == cylinder && stop.then_turn == 0 && stop.sign.is_overlap()

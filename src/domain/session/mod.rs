@@ -140,6 +140,8 @@ impl Session {
         self.state.apply(kept);
         // However the position is told, the crank has been turned since.
         match withdrawn_by(&kept.entry).and_then(|of| self.entry(of)) {
+            Some(Entry::Proof(_)) if asks_as_before(&kept.entry) => {}
+            Some(&Entry::At(at)) if asks_as_before(&kept.entry) => self.state.place_taken_back(at),
             Some(Entry::At(_) | Entry::Proof(_)) => self.state.break_crank(),
             // Nobody knows what was turned at cams that were said to be out.
             Some(Entry::Part(part)) if part.out && part.valve.is_none() => self.state.break_crank(),
@@ -244,6 +246,10 @@ impl Session {
 fn withdrawn_by(entry: &Entry) -> Option<u64> {
     let Entry::Correct(correct) = entry else { return None };
     (correct.change == Change::Void).then_some(correct.of)
+}
+
+fn asks_as_before(entry: &Entry) -> bool {
+    matches!(entry, Entry::Correct(correct) if correct.as_asked)
 }
 
 /// Minutes without a key after which the next key only wakes (session.md section 5).

@@ -90,7 +90,9 @@ impl Refusal {
                 format!("there is no valve {} in this service", name(*valve))
             }
             Refusal::NoSuchAnswer(digit) => format!("{digit} is not one of the answers"),
-            Refusal::TooMany { of } => format!("only {of} are gauged here: count them again"),
+            Refusal::TooMany { of: 0 } => "none is to be felt here: count again".into(),
+            Refusal::TooMany { of: 1 } => "only 1 is to be felt here: count again".into(),
+            Refusal::TooMany { of } => format!("only {of} are to be felt here: count again"),
             Refusal::Unreadable(words) | Refusal::Odd(words) | Refusal::NoPlan(words) => {
                 words.clone()
             }

@@ -144,6 +144,25 @@ impl State {
         }
     }
 
+    /// A place that was told by mistake: the crank may have been turned for it, and how to turn is asked as
+    /// before. Where a mark points, or what was seen before, tells of no turn.
+    pub(super) fn place_taken_back(&mut self, at: At) {
+        let turned = match at {
+            At::Tape(_) => false,
+            At::Stop { stop, .. } => !self.seen_here(stop),
+            At::SeenOverlap(_) | At::SeenLoose(_) | At::Lost => true,
+        };
+        if turned {
+            let (crank, asked) = (self.crank, (self.again, self.none_loose));
+            self.break_crank();
+            (self.again, self.none_loose) = asked;
+            // What was seen there tells on from where to turn; nothing is gauged by it unproven.
+            if let Crank::Seen(_) | Crank::Elsewhere(_) = crank {
+                self.crank = crank;
+            }
+        }
+    }
+
     fn turned_round_to(&self, cylinder: Cylinder, due: &Due) -> Decided {
         self.may_see(cylinder, due)?;
         let stop = self.only_turned_round_to(cylinder).ok_or(Refusal::NotNow)?;

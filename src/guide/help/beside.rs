@@ -141,10 +141,13 @@ pub(super) static CORRECT: Topic = Topic {
     words: &["mistake", "undo", "take back", "void", "swap", "redate", "never touched"],
     what: &[Say(
         All,
-        "The last entry is taken back by one key. An earlier reading gets a new value, is made void, or is swapped with another.",
+        "The last answer is taken back by one key. An earlier reading gets a new value, is made void, or is swapped with another.",
     )],
     hands: &[
-        Say(All, "- (or u) takes back the last entry and says what it was."),
+        Say(
+            All,
+            "- (or u) takes back the last answer, a count with its turn, and says what it was.",
+        ),
         Say(All, "Of a part said to be out, or a nut said slack, it asks why first."),
         Say(All, "l lists the readings, newest first; Enter corrects one."),
         Say(All, "Swapped intake and exhaust, or two cylinders: one act swaps both."),

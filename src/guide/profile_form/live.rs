@@ -4,7 +4,7 @@
 
 use super::stand_ins::{MOST, cylinder, named};
 use super::texts::{self, Kind};
-use super::{Field, Form, words_of};
+use super::{Field, Form, are_cylinders, is_bank_name, words_of};
 use crate::domain::units::Length;
 use crate::domain::valve::Cylinder;
 
@@ -49,6 +49,7 @@ impl Form {
                 let begun = |known: &str| known.starts_with(&word) && known != word;
                 begins_number(degrees.trim()) && EVENTS.iter().any(|known| begun(known))
             }
+            Kind::Words if is_bank_name(&field.path) && are_cylinders(text) => false,
             Kind::Words => text.chars().count() <= WORDS_MAX,
             Kind::Caution | Kind::WordList | Kind::Labels | Kind::Hardware | Kind::Stop => true,
         }

@@ -360,11 +360,10 @@ fn is_bank_name(path: &str) -> bool {
     path.starts_with("layout.banks[") && path.ends_with("].name")
 }
 
-/// Tells whether what is typed for a bank's name was meant for its cylinders: `1-2-3`, `2left`.
+/// Tells whether what is typed for a bank's name was meant for its cylinders: `1-2-3`, `1324`, `2left`.
 fn are_cylinders(text: &str) -> bool {
     let text = text.trim();
-    text.starts_with(|first: char| first.is_ascii_digit())
-        && !text.chars().all(|one| one.is_ascii_digit())
+    text.starts_with(|first: char| first.is_ascii_digit()) && text.chars().count() > 1
 }
 
 /// The document and where it comes from.

@@ -25,6 +25,37 @@ impl Form {
         if clean != self.text(&field.path) {
             self.set(&field.path, clean);
         }
+        if field.kind == Kind::Length {
+            self.complete_others(field);
+        }
+    }
+
+    /// Figures that were left bare take the unit that is known now.
+    fn complete_others(&mut self, field: &Field) {
+        for other in self.all_fields() {
+            let text = self.text(&other.path).trim().to_string();
+            if other.kind != Kind::Length || other.path == field.path || !is_bare(&text) {
+                continue;
+            }
+            let done = texts::completed(other.kind, &text, self.unit_beside(&other, &text));
+            if let Some(done) = done.and_then(|done| clean(&other, &done)) {
+                self.set(&other.path, done);
+            }
+        }
+    }
+
+    /// Tells whether a figure stands in a field of which nothing tells the unit.
+    pub fn wants_unit(&self, field: &Field) -> bool {
+        let text = self.text(&field.path).trim();
+        field.kind == Kind::Length && is_bare(text) && self.unit_beside(field, text).is_none()
+    }
+
+    /// Puts a unit behind the bare figure in a field.
+    pub fn put_unit(&mut self, field: &Field, unit: LengthUnit) {
+        let text = self.text(&field.path).trim().to_string();
+        if let Some(done) = texts::completed(field.kind, &text, Some(unit)) {
+            self.set(&field.path, done);
+        }
     }
 
     /// Returns the unit that a bare figure is told in: as the figures beside it agree, else as the profile
@@ -68,6 +99,11 @@ impl Form {
     pub fn has_chosen(&self, field: &Field) -> bool {
         words_of(field.kind).contains(&self.text(&field.path))
     }
+}
+
+/// Tells whether a text is a number and nothing else.
+fn is_bare(text: &str) -> bool {
+    texts::number(text).is_some()
 }
 
 /// Returns the words that a field offers; none where it is no choice.

@@ -6,6 +6,7 @@ use super::left_before::left_before;
 use crate::domain::compare::{Comparison, Movement, Way, compare};
 use crate::domain::entry::{Entry, Hours, Moment};
 use crate::domain::left_before::still_left;
+use crate::domain::profile::Adjuster;
 use crate::domain::service::{Ending, Outcome, Service, ending};
 use crate::domain::session::{Session, State};
 use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
@@ -239,7 +240,8 @@ fn told_valves(scoped: &[&Outcome], past: &Past<'_>, service: &Service) -> Vec<S
     let mut clauses: Vec<String> = told.into_iter().map(|(_, words, ..)| words).collect();
     let set = rest.iter().filter(|(_, _, was_set, _)| *was_set).count();
     if set > 0 {
-        clauses.push(format!("{set} more set"));
+        let done = if past.state.has_parts() { "changed" } else { "set" };
+        clauses.push(format!("{set} more {done}"));
     }
     if rest.len() > set {
         clauses.push(format!("{} more told in the record", rest.len() - set));
@@ -286,24 +288,37 @@ fn told_valve(
         2 => " twice".into(),
         more => format!(" {more} times, service after service"),
     };
+    let (set, set_anew) = done_to(&past.state.facts().adjuster);
     match (how, found, set_back) {
         (Some(how), Some(Verdict::Tight), true) if let_nothing_in(outcome) => Some((
             closing,
-            format!("{name} was {NO_PLAY} (it has {how}) and was set back{times}"),
+            format!("{name} was {NO_PLAY} (it has {how}) and {set_anew}{times}"),
             true,
         )),
         (Some(how), _, true) => {
-            Some((closing, format!("{name} has {how} and was set back{times}"), true))
+            Some((closing, format!("{name} has {how} and {set_anew}{times}"), true))
         }
         (Some(how), _, false) if closing => Some((closing, format!("{name} has {how}"), false)),
         (None, Some(found), true) => {
             let found = if let_nothing_in(outcome) { NO_PLAY } else { found.word() };
-            Some((closing, format!("{name} was {found} and was set{times}"), true))
+            Some((closing, format!("{name} was {found} and {set}{times}"), true))
         }
-        (None, None, true) => Some((closing, format!("{name} was set{times}"), true)),
+        (None, None, true) => Some((closing, format!("{name} {set}{times}"), true)),
         (_, _, false) => None,
     }
 }
+
+/// Says what was done to a valve, and to one that had moved: where parts set it nobody turned a screw.
+fn done_to(adjuster: &Adjuster) -> (&'static str, &'static str) {
+    match adjuster {
+        Adjuster::Screw(_) | Adjuster::None => ("was set", "was set back"),
+        Adjuster::Shim { .. } => (ANOTHER_SHIM, ANOTHER_SHIM),
+        Adjuster::Pushrod { .. } => (ANOTHER_ROD, ANOTHER_ROD),
+    }
+}
+
+const ANOTHER_SHIM: &str = "got another shim";
+const ANOTHER_ROD: &str = "got another push rod";
 
 /// Said of a valve that let nothing in as it was found.
 const NO_PLAY: &str = "tight, with no clearance at all,";

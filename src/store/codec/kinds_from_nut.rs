@@ -172,6 +172,8 @@ pub struct CorrectWire {
     #[serde(with = "ChangeWire")]
     change: Change,
     why: String,
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    as_asked: bool,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -35,7 +35,7 @@
 //! | `remark` | `cylinder`?, `good`, `bad` lists of `pad`/`bush`/`spring`/`rod`/`oil`/`gasket`, `text` text, `before_running` bool, `settles`? seq |
 //! | `leaktest` | `cylinder`, `held`? [held, supply], `why_not`? text, `turned`? bool |
 //! | `skip` | `what`: `as_found` valve, `gauging` [valve, round], `setting` valve, `round` int, `check` text, `run`; `why` text, `run_owed`? bool, left out where false |
-//! | `correct` | `of` seq, `change`: `void`, `value` {`typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool}, `swap_with` seq; `why` text |
+//! | `correct` | `of` seq, `change`: `void`, `value` {`typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool}, `swap_with` seq; `why` text; `as_asked` bool, left out where false |
 //! | `amend` | `what`: `figures` {`kind`, `target_nm`, `least_nm`, `most_nm` int}, `profile` {`name`, `text`, `sha256`}; `source`, `why` text; `asks_anew` bool, left out where false |
 //! | `away` | `text` text |
 //! | `back` | `after_min`? int, `restart`, `new_day`, `clock_jumped` bool |

@@ -191,6 +191,27 @@ fn covers_that_the_profile_does_not_tell_are_asked_for() {
 }
 
 #[test]
+fn that_no_cover_came_off_is_said_by_a_digit_where_the_profile_tells_none() {
+    use crate::session::{engines, harness::Service};
+    use cowlside::domain::entry::Entry;
+    use cowlside::domain::session::Due;
+    use cowlside::guide::{Answered, Talk};
+    let mut facts = engines::flat_four();
+    facts.covers = cowlside::domain::profile::Covers::default();
+    let mut service = Service::new(facts);
+    service.calmly_while(|_, due| !matches!(due, Due::CountOut(..)));
+    let session = &service.session;
+    let Answered::Next(sure) = Talk::default().answer(session, "") else { panic!("taken at once") };
+    let ask = sure.prompt(session);
+    assert!(ask.title.starts_with("Nothing came off"), "{ask:?}");
+    assert!(matches!(sure.answer(session, ""), Answered::Refused(..)), "a second Enter says it");
+    assert!(matches!(sure.answer(session, "2"), Answered::Next(_)));
+    let Answered::Keep(entries) = sure.answer(session, "1") else { panic!("not taken") };
+    let [Entry::Off(off)] = entries.as_slice() else { panic!("{entries:?}") };
+    assert!(off.items.iter().all(|(_, count)| *count == 0), "{off:?}");
+}
+
+#[test]
 fn a_file_that_is_no_profile_or_no_backup_is_told_as_that() {
     let place = Place::new();
     let shown = place.run(&["profiles", "check", "flat-four"]);

@@ -95,7 +95,7 @@ fn each_sheet_names_each_valve_with_its_number_where_there_are_two_of_a_kind() {
     let compared = place.run_unsettled(&["compare", "Bus"]).out;
     assert!(compared.contains("Left outside limits: 1 exhaust 1 (tight)"), "{compared}");
     let past = place.run_unsettled(&["history", "Bus"]).out;
-    assert!(past.contains("exhaust 1 no. 1 may"), "{past}");
+    assert!(past.contains("first exhaust valve of cylinder 1 may"), "{past}");
 }
 
 #[test]

@@ -47,7 +47,8 @@ fn sessions_are_listed_oldest_first_with_name_engine_and_end() {
     let seal = samples::of_kind("seal").remove(0);
     write(&folder, 2, &[begin("tug", Some("autumn")), sign.clone(), seal]);
     let id = write(&folder, 1, &[begin("tug", None)]);
-    let undo = Correct { of: 2, change: Change::Void, why: "too early".to_owned() };
+    let undo =
+        Correct { of: 2, change: Change::Void, why: "too early".to_owned(), as_asked: false };
     write(&folder, 3, &[begin("tug", Some("winter")), sign, Entry::Correct(undo)]);
     let sessions = sessions::list(&folder).unwrap().sessions;
     let stem = format!("20260315-101530z-{}", &id[..6]);

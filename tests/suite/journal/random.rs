@@ -91,7 +91,7 @@ fn entry() -> impl Strategy<Value = Entry> {
     let off = (text(), prop::collection::vec((text(), 0_u32..=9_999), 0..5))
         .prop_map(|(bank, items)| Entry::Off(Off { bank, items }));
     let swap = (any::<u64>(), any::<u64>(), text()).prop_map(|(of, with, why)| {
-        Entry::Correct(Correct { of, change: Change::SwapWith(with), why })
+        Entry::Correct(Correct { of, change: Change::SwapWith(with), why, as_asked: false })
     });
     let told = prop::option::of(
         (length(), text()).prop_map(|(plus_minus, source)| Tolerance { plus_minus, source }),

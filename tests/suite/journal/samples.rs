@@ -415,7 +415,9 @@ fn no_test(why: &str, turned: bool) -> Entry {
 }
 
 fn closing() -> Vec<Entry> {
-    let correct = |change| Entry::Correct(Correct { of: 17, change, why: text("typing error") });
+    let correct = |change, as_asked| {
+        Entry::Correct(Correct { of: 17, change, why: text("typing error"), as_asked })
+    };
     let amend_anew = |what, asks_anew| {
         Entry::Amend(Amend { what, source: text("bulletin"), why: text("revised"), asks_anew })
     };
@@ -429,9 +431,10 @@ fn closing() -> Vec<Entry> {
     };
     let (target, least, most) = (nm(254_000), nm(203_200), nm(304_800));
     vec![
-        correct(Change::Void),
-        correct(value),
-        correct(Change::SwapWith(18)),
+        correct(Change::Void, false),
+        correct(value, false),
+        correct(Change::SwapWith(18), false),
+        correct(Change::Void, true),
         amend_anew(Amended::Figures { kind: Kind::Intake, target, least, most }, false),
         amend_anew(Amended::Profile(Box::new(profile_text())), false),
         amend_anew(Amended::Profile(Box::new(profile_text())), true),

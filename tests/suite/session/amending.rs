@@ -33,7 +33,7 @@ fn a_position_taken_back_is_proven_anew() {
     let mut service = one_gauged();
     let first = service.session.state.crank;
     let Due::Turn { stop, .. } = service.due() else { panic!("{:?}", service.due()) };
-    service.tell(Input::Loose(2)).tell(Input::TakeBack).tell(Input::TakeBack);
+    service.tell(Input::Loose(2)).tell(Input::TakeBack);
     // The crank has been turned, whatever is taken back of the telling.
     assert!(matches!(first, Crank::At { proof: Proven::Yes, .. }));
     assert!(!service.session.state.crank_proven());
@@ -373,6 +373,10 @@ fn a_time_on_paper_is_one_of_the_day_and_a_later_one_than_now_is_asked_about() {
         Answered::Next(talk) => talk.prompt(&service.session).title,
         other => panic!("{times:?}: {other:?}"),
     };
+    // A refused one is read as a number that stands there: the next digit begins it anew.
+    let Answered::Next(asks) = given(&[]) else { panic!("no time is asked for") };
+    let place = cowlside::tui::keymap::Place::of(&asks.prompt(&service.session));
+    assert_eq!(place, cowlside::tui::keymap::Place::Number);
     for wrong in ["50", "9", "25:00", "9:61", "before noon"] {
         let Answered::Refused(_, words) = given(&[wrong]) else { panic!("{wrong} taken") };
         assert!(words.contains("09:40, 9.40 or 0940"), "{words}");

@@ -123,3 +123,26 @@ fn on_another_day_each_question_up_to_the_crank_says_what_was_left_open() {
     }
     assert!(asked > 5, "{asked}");
 }
+
+#[test]
+fn who_else_worked_is_named_for_the_second_look() {
+    use cowlside::domain::entry::{Entry, On};
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.tell(Input::Who("Second".into()));
+    service.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "second-look"));
+    let Due::Check(line) = service.due() else { panic!("{:?}", service.due()) };
+    let offered: Vec<(u8, &str)> =
+        line.states.iter().map(|seen| (seen.digit, seen.words.as_str())).collect();
+    let usual = [(1, "by a second person"), (2, "by me, after a pause")];
+    assert_eq!(offered, [usual[0], usual[1], (3, "by First"), (0, "not yet")]);
+    service.tell(Input::Answer(3));
+    let kept = &service.session.kept.last().unwrap().entry;
+    assert!(matches!(kept, Entry::On(On::Check { seen, done: true, .. }) if seen == "by First"));
+    assert_ne!(service.due(), Due::Check(line));
+    // Of one who works alone nobody is known.
+    let mut alone = Service::new(flat_four());
+    alone.calmly_while(|_, due| !matches!(due, Due::Check(line) if line.id == "second-look"));
+    let Due::Check(line) = alone.due() else { panic!("{:?}", alone.due()) };
+    assert_eq!(line.states.len(), 3);
+}

@@ -170,6 +170,7 @@ fn the_watch_catches_a_session_that_forgets() {
             of,
             change: cowlside::domain::entry::Change::Void,
             why: "taken back".into(),
+            as_asked: false,
         };
         let entry = cowlside::domain::entry::Entry::Correct(correct);
         let at = kept.at;

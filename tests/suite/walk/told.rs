@@ -25,7 +25,7 @@ fn a_refusal_and_a_setting_that_failed_are_both_seen_in_every_window() {
     told(&mut walk);
     for size in SIZES {
         let words = words(&walk, size);
-        assert!(words.contains("only 2 are gauged here"), "{size:?}: {words}");
+        assert!(words.contains("only 2 are to be felt here"), "{size:?}: {words}");
         assert!(words.contains(BESIDE), "{size:?}: {words}");
     }
     // Told again it is not said twice, and the next key ends both.

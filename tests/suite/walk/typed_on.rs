@@ -3,7 +3,7 @@
 
 use super::*;
 use cowlside::domain::entry::{Entry, NutSaid};
-use cowlside::tui::keymap::Action;
+use cowlside::tui::keymap::{Action, Place};
 use cowlside::tui::update::update;
 
 /// Presses each key as it is, with no Enter of its own.
@@ -178,6 +178,29 @@ fn what_is_pasted_is_taken_whole_or_told_and_then_an_enter_agrees_to_nothing() {
     }
 }
 
+#[test]
+fn an_enter_close_behind_the_digit_that_opened_a_page_does_not_close_it() {
+    let mut walk = Walk::new(known());
+    let open = |walk: &mut Walk| {
+        carried(walk, &keymap::Action::More, Ok(Carried::Done));
+        let past = Carried::Past(crate::reviews::past_pages());
+        assert_eq!(carried(walk, &keymap::Action::Digit(2), Ok(past)), [Effect::HistoryAt(0)]);
+        assert_eq!(walk.app().place(), Place::Review, "{}", walk.screen());
+    };
+    open(&mut walk);
+    walk.now -= 650;
+    walk.key(KeyCode::Enter);
+    assert_eq!(walk.app().place(), Place::Review, "{}", walk.screen());
+    assert!(walk.screen().contains("Enter not counted"), "{}", walk.screen());
+    walk.key(KeyCode::Enter);
+    assert_ne!(walk.app().place(), Place::Review, "{}", walk.screen());
+    // By whoever looks at it first it counts at once.
+    open(&mut walk);
+    walk.now += 600;
+    walk.key(KeyCode::Enter);
+    assert_ne!(walk.app().place(), Place::Review, "{}", walk.screen());
+}
+
 /// Does one thing, which is carried out so; returns what was to be carried out.
 fn carried(
     walk: &mut Walk,
@@ -220,7 +243,7 @@ fn what_is_pasted_behind_a_refused_number_is_a_whole_new_one_or_nothing() {
         let mut walk = Walk::new(known());
         walk.press(TO_THE_FIRST_STOP);
         raw(&mut walk, "7 enter");
-        assert!(walk.screen().contains("only 2 are gauged here"), "{}", walk.screen());
+        assert!(walk.screen().contains("only 2 are to be felt here"), "{}", walk.screen());
         assert_eq!(walk.app().entry, "7");
         walk
     };

@@ -172,13 +172,21 @@ impl Walk<'_> {
             return Ok(());
         }
         let Some(was) = session(&pressed.was) else { return Ok(()) };
-        let [Entry::Correct(Correct { of, change: Change::Void, .. })] = kept(pressed) else {
+        let [Entry::Correct(Correct { of, change: Change::Void, .. }), with @ ..] = kept(pressed)
+        else {
             return Err(format!("taking back kept {:?}", kept(pressed)));
         };
         let last = last(&was.kept).ok_or("nothing was there to take back")?;
         want(*of == last.seq, || format!("{of} is taken back, the last is {last:?}"))?;
+        // With a count goes the turn that was told by it.
+        let is_turn = |entry: &Entry| {
+            let of = withdrawn(entry).and_then(|of| was.kept.iter().find(|kept| kept.seq == of));
+            of.is_some_and(|kept| matches!(kept.entry, Entry::At(_)) && kept.seq + 2 >= last.seq)
+        };
+        let of_a_turn = matches!(last.entry, Entry::Proof(_)) && with.iter().all(is_turn);
+        want(with.is_empty() || of_a_turn, || format!("with it went {with:?}"))?;
         let in_journal = self.hangar.kept.last().map(|kept| &kept.entry);
-        want(in_journal == kept(pressed).first(), || format!("the journal has {in_journal:?}"))?;
+        want(in_journal == kept(pressed).last(), || format!("the journal has {in_journal:?}"))?;
         self.counts.undos += 1;
         let Some(live) = session(&self.app) else { return Ok(()) };
         let (before, now) = (was.state.readings.len(), live.state.readings.len());
@@ -236,6 +244,11 @@ impl Walk<'_> {
 /// Tells whether it is the very same session that is on both benches.
 fn is_same(one: &App<Bench>, other: &App<Bench>) -> bool {
     shared(one).zip(shared(other)).is_some_and(|(one, other)| Arc::ptr_eq(one, other))
+}
+
+fn withdrawn(entry: &Entry) -> Option<u64> {
+    let Entry::Correct(Correct { of, change: Change::Void, .. }) = entry else { return None };
+    Some(*of)
 }
 
 /// The entry that taking back would withdraw, by an account of its own: the last that a mechanic made
