@@ -195,6 +195,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let known = workshop.sessions()?;
     let mut notes: Vec<String> = doubted_now(now, &known.things).into_iter().collect();
     notes.extend(listing.broken.iter().map(|broken| format!("left out: {broken}")));
+    notes.extend(listing.copies.iter().map(ToString::to_string));
     notes.extend(known.notes);
     notes.extend(gone_words(workshop.folder(), &known.things));
     notes.extend(lost_words(&known.things, &listing));
