@@ -144,7 +144,8 @@ fn a_session_of_more_readings_than_it_can_hold_is_refused_by_its_line_and_soon()
 fn session_names_longer_than_their_column_are_folded_in_the_list() {
     let place = Place::new();
     let long = "Annual check in the spring of the year with a very long name that goes on and on 1";
-    import(&place, &one_row(long, "2025-05-01", "100.5"), &[]).done();
+    let older = import(&place, &one_row(long, "2025-05-01", "100.5"), &["--so-it-is"]);
+    assert_eq!(older.code, 0, "{older}");
     let even = "x".repeat(36);
     import(&place, &one_row(&even, "2025-06-01", "100.5"), &[]).done();
     let listed = place.run(&["sessions", "E1"]);
@@ -325,7 +326,7 @@ fn a_table_takes_texts_as_long_as_the_questions_do_and_longer_ones_only_where_it
 fn a_note_that_export_gathered_of_several_long_ones_comes_in_again() {
     let (why, said) = ("w".repeat(2_000), "r".repeat(2_000));
     let note = format!(
-        "3 tries before, not told; against the plan: {why}; first entered 9: {why}; {said}"
+        "\"3 tries before, not told; against the plan: {why}; first entered 9: {why}; {said}\""
     );
     let table = format!(
         "{NEEDED},note\nE1,flat-four,S1,2025-05-01T10:00:00+02:00,100.5,1,intake,found,6,thou,{note}\n"
