@@ -415,7 +415,7 @@ pub struct Export {
 /// `import`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  cowlside import paper-records.csv --dry-run\n  cowlside import paper-records.csv\n\nThe table has the columns that export writes; needed are engine, profile, session, date, hours,\ncylinder, valve, step, typed and unit. Every problem is told by its line, and all is taken or nothing.\nRows that are here already are passed over. A counter that stands higher at a session of the table is\nbrought up to it, and that is told; a session on a day still to come is refused without --so-it-is."
+    after_help = "Examples:\n  cowlside import paper-records.csv --dry-run\n  cowlside import paper-records.csv\n\nThe table has the columns that export writes; needed are engine, profile, session, date, hours,\ncylinder, valve, step, typed and unit. Every problem is told by its line, and all is taken or nothing.\nRows that are here already are passed over. A counter that stands higher at a session of the table is\nbrought up to it, and that is told; a session on a day still to come is refused without --so-it-is,\nand so is a text longer than the questions take it: a name of more than 80 letters, a note of more than\n2,000 characters, a letter with more than 7 marks. Earlier versions took and exported such texts."
 )]
 pub struct Import {
     /// The table
@@ -423,7 +423,8 @@ pub struct Import {
     /// Tell what would be taken, and every problem, and take nothing
     #[arg(long)]
     pub dry_run: bool,
-    /// Days that are still to come by this computer's clock, and right all the same
+    /// Days that are still to come by this computer's clock, and texts as long as earlier versions took
+    /// them: right all the same
     #[arg(long)]
     pub so_it_is: bool,
 }

@@ -26,6 +26,7 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     for broken in &listing.broken {
         world.warn(&format!("left out: {broken}"));
     }
+    listing.copies.iter().for_each(|copy| world.warn(&copy.to_string()));
     let known = workshop.sessions()?;
     known.notes.iter().for_each(|note| world.warn(note));
     left_out += many_left_out(&known.notes);

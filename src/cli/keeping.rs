@@ -287,7 +287,7 @@ pub fn saved_in(path: &Path) -> String {
 
 /// Says why and where a session is kept in another file from here on; `home` is the folder in which it
 /// lay first.
-fn moved_to(moved: &Moved, home: &Path) -> String {
+pub(super) fn moved_to(moved: &Moved, home: &Path) -> String {
     let Moved { path, why, foreign } = moved;
     let here = format!("from here on it is kept in {}", shown(path));
     let then = if path.parent() == Some(home) {

@@ -2,6 +2,7 @@
 
 use super::args_own as own;
 use super::fail::Fail;
+use super::keeping::moved_to;
 use super::workshop::{Workshop, parse};
 use super::world::World;
 use crate::domain::entry::{Kept, Remark};
@@ -10,12 +11,14 @@ use crate::domain::session::{Input, Session};
 use crate::guide::limits::{name_too_long, note_too_long};
 use crate::guide::refused_words;
 use crate::report::dates;
-use crate::store::journal::Journal;
+use crate::store::journal::{self, Journal};
 use crate::store::seen;
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::Settings;
 use crate::store::words::last_word;
+use crate::store::{StoreError, shown};
 use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
 
 /// `note`.
 pub fn note(world: &mut World<'_>, workshop: &Workshop, args: &own::Note) -> Result<(), Fail> {
@@ -70,13 +73,14 @@ fn who(world: &mut World<'_>, workshop: &Workshop, named: Option<&str>) -> Resul
     if by.is_empty() {
         return Err(Fail::usage("nobody is named who writes it", hint));
     }
+    // A letter with many marks on it is told by its reason, and not as one that cannot be seen.
+    if let Some(words) = name_too_long(by) {
+        return Err(Fail::usage(words, hint));
+    }
     if plain(by) != by {
         return Err(Fail::usage("the name holds a sign that cannot be seen", hint));
     }
-    match name_too_long(by) {
-        Some(words) => Err(Fail::usage(words, hint)),
-        None => Ok(by.to_owned()),
-    }
+    Ok(by.to_owned())
 }
 
 /// Returns the mechanic whom the settings know, where it is one alone.
@@ -90,8 +94,32 @@ fn known(settings: &Settings) -> Option<String> {
     }
 }
 
+/// Says why nothing was added, and where it may stand all the same: a line that was written is not taken out
+/// again, and nobody knows whether it is on the disk.
+fn not_added(error: &StoreError, path: &Path, before: usize, stay: &[PathBuf]) -> Fail {
+    let StoreError::NotSaved { .. } = error else {
+        return Fail::work(error.to_string(), error.hint());
+    };
+    let written = journal::open(path, &parse).is_ok_and(|now| now.entries.len() > before);
+    let stay: Vec<String> = stay.iter().map(|path| shown(path)).collect();
+    let again = "make room on that disk or mend it, then say it again";
+    let hint = match (written, stay.is_empty()) {
+        (false, true) => again.to_owned(),
+        (true, _) => format!(
+            "{again}; its line was written, and may be there when the disk is sound: look at the record before"
+        ),
+        (false, false) => format!("{again}; move away what was begun in vain: {}", stay.join(", ")),
+    };
+    Fail::work(error.to_string(), hint)
+}
+
 /// Adds the remark to the session's file, and notes how far that was seen.
-fn add(world: &World<'_>, workshop: &Workshop, of: &Glance, said: Remark) -> Result<Kept, Fail> {
+fn add(
+    world: &mut World<'_>,
+    workshop: &Workshop,
+    of: &Glance,
+    said: Remark,
+) -> Result<Kept, Fail> {
     let (at, run_ms) = ((world.now)(), (world.run_ms)());
     let (mut journal, opened) = Journal::resume(workshop.folder(), &of.path, &parse, at, run_ms)?;
     let session = Session::replay(&opened.entries)
@@ -100,7 +128,17 @@ fn add(world: &World<'_>, workshop: &Workshop, of: &Glance, said: Remark) -> Res
     let entries = session
         .decide(&remark)
         .map_err(|refusal| Fail::work(refused_words(&session, &refusal), "nothing was added"))?;
-    let kept = journal.append(&entries, at, run_ms).map_err(|not| Fail::from(not.error))?;
+    let kept = match journal.append(&entries, at, run_ms) {
+        Ok(kept) => kept,
+        Err(not) => {
+            let stay = journal.take_back();
+            return Err(not_added(&not.error, &of.path, opened.entries.len(), &stay));
+        }
+    };
+    if let Some(moved) = journal.take_moved() {
+        let home = of.path.parent().unwrap_or(&of.path);
+        world.warn(&moved_to(&moved, home));
+    }
     let last = kept.into_iter().next_back();
     let last = last.ok_or_else(|| Fail::work("nothing was added", "try again"))?;
     // The memo is no truth: without it all goes on.

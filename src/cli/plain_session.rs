@@ -6,6 +6,7 @@ use super::open_session::OpenSession;
 use super::way_out;
 use super::world::World;
 use crate::domain::entry::{Entry, Moment};
+use crate::domain::limits::{Past, has_piles};
 use crate::domain::plain::{cut_short, plain};
 use crate::domain::session::{Due, Input, asleep};
 use crate::guide::help::Kit;
@@ -197,6 +198,9 @@ fn hear(
         Said::Call(command) => {
             let answered = Talk::call(&desk.session, command, Arc::clone(&talk.beside));
             *talk = take(world, desk, answered, bell)?;
+        }
+        Said::Answer(typed) if has_piles(&typed) => {
+            writeln!(world.out, "! nothing was taken: {}", Past::Marks.words())?;
         }
         Said::Answer(typed) if plain(&typed) != typed => {
             writeln!(world.out, "! nothing was taken: {HIDDEN}")?;

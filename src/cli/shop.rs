@@ -224,6 +224,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     let known = workshop.sessions()?;
     let mut notes: Vec<String> = doubted_now(now, &known.things).into_iter().collect();
     notes.extend(listing.broken.iter().map(|broken| format!("left out: {broken}")));
+    notes.extend(listing.copies.iter().map(ToString::to_string));
     notes.extend(known.notes);
     let gone = sessions_gone(workshop.folder(), &known.things).unwrap_or_default();
     notes.extend(gone_in_short(&gone));

@@ -209,12 +209,15 @@ fn all(report: &Report) -> Sheet {
     for (_, why) in &report.unreadable {
         sheet.line(&format!("{:<11}", "UNREADABLE"), why);
     }
-    for Other { kind, name, wrong, newer, unread } in &report.others {
+    for Other { kind, name, wrong, newer, unread, copy } in &report.others {
+        if let Some(words) = copy {
+            sheet.line(&format!("{:<11}", "copy"), &format!("{kind}: {words}"));
+            continue;
+        }
         let (word, words) = match wrong {
             None => ("whole", String::new()),
             Some(why) if *newer => ("newer", format!(": {why}")),
             Some(why) if *unread => ("UNREADABLE", format!(": {why}")),
-            Some(why) if why.contains(A_COPY) => ("copy", format!(": {why}")),
             Some(why) if is_named(why, name) && *kind == "engine" => {
                 ("DAMAGED", format!(": {why}; to do: {DAMAGED}"))
             }
@@ -238,9 +241,6 @@ fn is_named(why: &str, name: &str) -> bool {
     !name.is_empty() && why.contains(&format!("/{name} "))
 }
 
-/// What is said of a file of an engine that lies beside its own.
-const A_COPY: &str = " is a copy of the file of ";
-
 /// What is said of files that a newer program wrote.
 const NOT_CHECKED: &str = "of a newer version, not checked";
 
@@ -254,12 +254,19 @@ fn totals(report: &Report) -> String {
         [(whole, "whole"), (bad + report.unreadable.len(), "not"), (newer, NOT_CHECKED)];
     let mut pieces = vec![and_so_many(counted(sessions, "session file"), &of_sessions)];
     for (kind, name) in [("engine", "engine"), ("profile", "own profile")] {
-        let of = report.others.iter().filter(|other| other.kind == kind);
+        let all = report.others.iter().filter(|other| other.kind == kind);
+        let copies = all.clone().filter(|other| other.copy.is_some()).count();
+        let of = all.filter(|other| other.copy.is_none());
         let newer = of.clone().filter(|other| other.newer).count();
         let unread = of.clone().filter(|other| other.unread && !other.newer).count();
         let wrong = of.clone().filter(|other| other.wrong.is_some()).count() - newer - unread;
         let of_them = [(wrong, "damaged"), (unread, "not read"), (newer, NOT_CHECKED)];
         pieces.push(and_so_many(counted(of.count(), name), &of_them));
+        match copies {
+            0 => {}
+            1 => pieces.push("1 copy of such a file".to_owned()),
+            n => pieces.push(format!("{n} copies of such files")),
+        }
     }
     if !report.gone.is_empty() {
         pieces.push(format!("{} gone", report.gone.len()));
@@ -275,6 +282,9 @@ fn totals(report: &Report) -> String {
         (true, _) => "Not everything is whole.",
         (false, true) if goes_on.is_empty() => "Everything is whole.",
         (false, true) => "What is here is whole, but it is not all:",
+        (false, false) if report.has_other_words() => {
+            "A copy says something that the engine's own file does not: look at it."
+        }
         (false, false) => "What is of a newer version could not be checked; all else is whole.",
     };
     let healed = report.sessions.iter().filter(|one| !one.healed.is_empty()).count();

@@ -7,6 +7,7 @@ use super::entry::{
     Begin, Condition, Entry, Hours, LeafSet, Moment, Nut, NutSaid, Part, PartKind, Reading,
     ReadingUnit, Remark, Seal, Step, Who,
 };
+use super::limits::{NOTE_MAX, Past, past_a_note};
 use super::profile::{Adjuster, Facts};
 use super::reading::Meaning;
 use super::service::{IMPORTED, Service};
@@ -164,15 +165,34 @@ fn size(part: &Part, unit: LengthUnit) -> String {
     }
 }
 
+/// What stands between the words that `note` gathers.
+const AND: &str = "; ";
+/// What stands before words that somebody typed.
+const ODD: &str = "asked about: ";
+const AGAINST_PLAN: &str = "against the plan: ";
+const FIRST: &str = "first entered ";
+/// Most characters of a note as this program writes it: each of its words may be as long as a note.
+pub const GATHERED_MAX: usize = 5 * NOTE_MAX;
+
+/// Tells in what the note of a row goes past what this program can have gathered in it: each of its words is
+/// what was typed once, and no longer than that may be.
+pub fn past_a_gathered_note(note: &str) -> Option<Past> {
+    note.split(AND).find_map(|said| {
+        let typed = [ODD, AGAINST_PLAN].iter().find_map(|before| said.strip_prefix(before));
+        let why = || said.strip_prefix(FIRST)?.split_once(": ").map(|(_, why)| why);
+        past_a_note(typed.or_else(why).unwrap_or(said))
+    })
+}
+
 /// Gathers what the table has no column for, and the remark that was typed right after a reading.
 fn note(session: &Session, taken: &Taken) -> String {
     let reading = &taken.reading;
     let tries = (reading.tries > 0).then(|| format!("{} tries before, not told", reading.tries));
-    let odd = reading.odd.as_ref().map(|odd| format!("asked about: {odd}"));
-    let plan = reading.against_plan.as_ref().map(|why| format!("against the plan: {why}"));
+    let odd = reading.odd.as_ref().map(|odd| format!("{ODD}{odd}"));
+    let plan = reading.against_plan.as_ref().map(|why| format!("{AGAINST_PLAN}{why}"));
     let paper = reading.paper.as_ref().map(|time| format!("from paper, gauged {time}"));
     let corrected = taken.corrected.as_ref();
-    let corrected = corrected.map(|(first, why)| format!("first entered {first}: {why}"));
+    let corrected = corrected.map(|(first, why)| format!("{FIRST}{first}: {why}"));
     let next = session.kept.iter().find(|kept| kept.seq == taken.seq + 1);
     let remark = next.filter(|kept| !session.is_void(kept.seq)).and_then(|kept| {
         let Entry::Remark(remark) = &kept.entry else { return None };
@@ -180,7 +200,7 @@ fn note(session: &Session, taken: &Taken) -> String {
         same.then(|| remark.text.clone())
     });
     let said = [tries, odd, plan, paper, corrected, remark].into_iter().flatten();
-    said.collect::<Vec<_>>().join("; ")
+    said.collect::<Vec<_>>().join(AND)
 }
 
 /// Who is to be written down at the head of a session that is made of rows.

@@ -25,6 +25,7 @@ pub mod learning;
 pub mod leaves;
 pub mod left_before;
 pub mod likely;
+pub mod limits;
 pub mod odd;
 pub mod pace;
 pub mod picture;

@@ -19,11 +19,11 @@ use super::pick::{Called, pick};
 use super::replace::{is_of_the_file, replace_aside};
 use super::words::{other_format, unread};
 use crate::domain::entry::Hours;
+use crate::domain::limits::{has_piles, past_a_name};
 use crate::domain::plain::plain;
 use crate::domain::profile::Source;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
-use unicode_segmentation::UnicodeSegmentation;
 
 /// The format of an engine's file.
 const FORMAT: u32 = 1;
@@ -148,6 +148,12 @@ impl Engine {
         Ok(())
     }
 
+    /// Tells whether a copy of another day tells nothing that this engine's own file does not.
+    fn says_no_more_than(&self, own: &Engine) -> bool {
+        let called = |one: &Engine| (one.name.clone(), one.serial.clone(), one.profile.clone());
+        called(self) == called(own) && self.hours.iter().all(|told| own.hours.contains(told))
+    }
+
     /// Returns what the counter showed last.
     pub fn counter(&self) -> Hours {
         self.hours.last().map_or(Hours(0), |last| last.hours)
@@ -173,6 +179,8 @@ pub struct Listing {
     pub engines: Vec<Engine>,
     /// The others; their files are left as they are.
     pub broken: Vec<StoreError>,
+    /// Copies of the sound ones that say no more than those.
+    pub copies: Vec<StoreError>,
 }
 
 impl Listing {
@@ -192,16 +200,21 @@ impl Listing {
 pub fn list(folder: &Folder) -> Result<Listing, StoreError> {
     let mut listing = Listing::default();
     for path in files_in(&folder.engines(), "json")? {
-        match read(&path) {
-            Ok(engine) => listing.engines.push(engine),
-            Err(error) => listing.broken.push(error),
-        }
+        listing.take(read(&path));
     }
     listing.sort();
     Ok(listing)
 }
 
 impl Listing {
+    fn take(&mut self, read: Result<Engine, StoreError>) {
+        match read {
+            Ok(engine) => self.engines.push(engine),
+            Err(copy @ StoreError::EngineCopy { more: false, .. }) => self.copies.push(copy),
+            Err(error) => self.broken.push(error),
+        }
+    }
+
     fn sort(&mut self) {
         self.engines.sort_by_cached_key(|engine| (engine.name.to_lowercase(), engine.id.clone()));
     }
@@ -315,7 +328,8 @@ pub(super) fn parse(text: &str, path: &Path) -> Result<Engine, StoreError> {
     let stem = path.file_stem().and_then(|stem| stem.to_str());
     let own = path.with_file_name(format!("{}.json", engine.id));
     if is_id(&engine.id) && stem != Some(&engine.id) && own.is_file() {
-        return Err(StoreError::EngineCopy { path: path.to_owned(), engine: engine.name });
+        let more = !read(&own).is_ok_and(|own| engine.says_no_more_than(&own));
+        return Err(StoreError::EngineCopy { path: path.to_owned(), engine: engine.name, more });
     }
     if !is_id(&engine.id) || stem != Some(&engine.id) {
         return Err(damaged("id must be the file's name".to_owned()));
@@ -347,9 +361,11 @@ pub fn file_of(folder: &Folder, engine: &Engine) -> Result<(PathBuf, Vec<u8>), S
 fn check_name(name: &str) -> Result<(), StoreError> {
     let must = if name.trim() != name || name.is_empty() {
         "neither be empty nor begin or end with a blank"
+    } else if has_piles(name) {
+        "have no letter with more than 7 marks"
     } else if plain(name) != name {
         "hold nothing but letters, digits and signs that can be seen"
-    } else if name.len() > 512 || name.graphemes(true).count() > 80 {
+    } else if past_a_name(name).is_some() {
         "be at most 80 letters long"
     } else {
         return Ok(());

@@ -87,15 +87,18 @@ pub enum StoreError {
     },
     /// The file of an engine under another name, beside that engine's own.
     #[error(
-        "{} is a copy of the file of {}, as a program leaves it that copies folders",
+        "{} is a copy of the file of {}, as a program leaves it that copies folders; {}",
         shown(path),
-        plain(engine)
+        plain(engine),
+        if *more { COPY_SAYS_MORE } else { COPY_IS_SPARE }
     )]
     EngineCopy {
         /// Where.
         path: PathBuf,
         /// What the engine is called in it.
         engine: String,
+        /// It says something that the engine's own file does not.
+        more: bool,
     },
     /// A small file of a format that only a newer program knows; it is left as it is.
     #[error("{} was written by a newer version of the program (format {format})", shown(path))]
@@ -254,7 +257,11 @@ pub enum StoreError {
     },
 }
 
-/// What to do about a copy of an engine's file.
+/// What is said of a copy of an engine's file.
+const COPY_SAYS_MORE: &str = "it says something that the engine's own file does not";
+const COPY_IS_SPARE: &str =
+    "it says no more than the engine's own file: nothing need be done, it may be moved away";
+/// What to do about a copy of an engine's file that says something else.
 const COPY_HINT: &str =
     "look whether it has anything that the engine's own file lacks, then move it out of the folder";
 

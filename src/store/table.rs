@@ -3,6 +3,7 @@
 //! What a row means for a session is `domain::flat`'s business; reading one back is `given`'s.
 
 mod given;
+mod limits;
 mod rows;
 
 pub use given::{Given, Problem, Session, read};

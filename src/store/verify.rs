@@ -108,6 +108,8 @@ pub struct Other {
     pub newer: bool,
     /// Whether that is only that it could not be read just now.
     pub unread: bool,
+    /// What is said of it where it is a copy of an engine's file.
+    pub copy: Option<String>,
 }
 
 /// Everything in a data folder.
@@ -165,12 +167,21 @@ impl Report {
         !self.unreadable.is_empty()
             || !self.gone.is_empty()
             || self.sessions.iter().any(Checked::is_damaged)
-            || self.others.iter().any(|other| other.wrong.is_some() && !other.newer)
+            || self
+                .others
+                .iter()
+                .any(|other| other.wrong.is_some() && !other.newer && other.copy.is_none())
+    }
+
+    /// Tells whether a copy of an engine's file says something else than that.
+    pub fn has_other_words(&self) -> bool {
+        self.others.iter().any(|other| other.wrong.is_some() && other.copy.is_some())
     }
 
     /// Tells whether all was checked and nothing was lost or changed.
     pub fn is_whole(&self) -> bool {
         !self.is_damaged()
+            && !self.has_other_words()
             && !self.sessions.iter().any(Checked::is_unchecked)
             && !self.others.iter().any(|other| other.newer)
     }
@@ -290,20 +301,30 @@ pub fn everything(folder: &Folder, parse: ParseProfile) -> Result<Report, StoreE
 /// The folder cannot be listed.
 pub fn others(folder: &Folder) -> Result<Vec<Other>, StoreError> {
     let mut others = Vec::new();
-    let other = |kind, name, wrong| Other { kind, name, wrong, newer: false, unread: false };
+    let other =
+        |kind, name, wrong| Other { kind, name, wrong, newer: false, unread: false, copy: None };
     let engines = engines::list(folder)?;
     let names = engines.engines.into_iter().map(|engine| {
         let flaw = engine.flaw();
         other("engine", engine.name, flaw)
     });
     others.extend(names);
-    let broken = engines.broken.iter().map(|error| {
+    let named = |error: &StoreError| {
         let name = error.path().and_then(Path::file_name).unwrap_or_default();
-        let name = name.to_string_lossy().into_owned();
+        name.to_string_lossy().into_owned()
+    };
+    let broken = engines.broken.iter().map(|error| {
         let (newer, unread) = (is_newer(error), is_unread(error));
-        Other { newer, unread, ..other("engine", name, Some(error.to_string())) }
+        let wrong = error.to_string();
+        let copy = matches!(error, StoreError::EngineCopy { .. }).then(|| wrong.clone());
+        Other { newer, unread, copy, ..other("engine", named(error), Some(wrong)) }
     });
     others.extend(broken);
+    let copies = engines.copies.iter();
+    others.extend(copies.map(|error| Other {
+        copy: Some(error.to_string()),
+        ..other("engine", named(error), None)
+    }));
     let known = profiles::list(folder.root());
     let own = known.known.into_iter().filter(|known| known.origin == profiles::Origin::Own);
     others.extend(own.map(|known| other("profile", known.profile.name, None)));

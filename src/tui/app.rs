@@ -116,6 +116,9 @@ pub struct App<J: Job> {
     pub(super) chosen_at: Option<Moment>,
     /// Digits at the beginning of the entry that were not taken: they came too close behind one that chose.
     pub(super) spilt: Option<(String, Moment)>,
+    /// When something was not taken last for which the entry has no room: an Enter behind it keeps nothing, and
+    /// a paste close behind it may be its rest.
+    pub(super) overran: Option<Moment>,
     /// Whether a key was refused since the question was asked: an Enter behind it agrees to nothing.
     pub(super) slipped: bool,
     /// Whether the entry was refused: the next character begins it anew.
@@ -173,6 +176,7 @@ impl<J: Job> App<J> {
             after_number: None,
             chosen_at: None,
             spilt: None,
+            overran: None,
             slipped: false,
             stale: false,
             half: None,

@@ -2,6 +2,7 @@
 //! another folder where the disk does not take it.
 
 use super::app::{App, Effect, List, Listed, Top};
+use super::entering::{typed_on, without_its_end};
 use super::job::{Job, Offer, Shortcut, Stage, Table};
 use super::keeping::Saving;
 use super::keymap::{Action, Place};
@@ -9,8 +10,9 @@ use super::screens::Note;
 use super::theme::Colours;
 use super::update::{Next, everywhere, in_question, settle};
 use super::widgets::engine::Arrangement;
-use super::widgets::{field, text};
+use super::widgets::text;
 use crate::domain::entry::Moment;
+use crate::guide::{Field, Typed};
 
 /// What is offered while something could not be saved.
 pub(super) const SAVE_TO: &str = "save the session to another folder";
@@ -129,11 +131,13 @@ pub(super) fn ask_where<J: Job>(next: &mut App<J>, leaving: bool) {
 }
 
 /// A folder is typed; whatever is on its way to the old place keeps waiting meanwhile.
-pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
-    let place = Place::Text;
+pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J> {
+    let asked = Field::typed(Typed::Text);
     match action {
-        Action::Type(letter) => next.entry = field::with(&next.entry, *letter, place),
-        Action::Paste(pasted) => next.entry = field::with_pasted(&next.entry, pasted, place),
+        Action::Type(_) | Action::Paste(_) => {
+            let begun = next.entry.clone();
+            typed_on(&mut next, begun, action, (&asked, at));
+        }
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
         Action::Back => {
             // A step back is to where it was asked for.
@@ -145,6 +149,9 @@ pub(super) fn saving_elsewhere<J: Job>(mut next: App<J>, action: &Action) -> Nex
             next.entry.clear();
         }
         Action::Enter if !next.entry.trim().is_empty() => {
+            if next.overran.take().is_some() {
+                return (next.warned(without_its_end()), None);
+            }
             let folder = next.entry.trim().to_owned();
             return (next, Some(Effect::SaveTo(folder)));
         }

@@ -2,17 +2,58 @@
 
 use super::app::App;
 use super::job::{Answer, Job, Reply};
-use super::keymap::Place;
+use super::keymap::{Action, Place};
+use super::screens::Note;
 use super::slips::{nothing_typed, without_its_beginning};
 use super::update::{Next, settle};
+use super::widgets::field;
 use crate::domain::entry::Moment;
-use crate::guide::Prompt;
+use crate::guide::{Field, Prompt};
+
+/// What comes so soon behind a paste that was not taken is the rest of it.
+const REST_MS: i64 = 500;
+
+/// Adds to what stands in the entry what is typed or pasted; for what there is no room that is said, and what
+/// stands there stays.
+pub(super) fn typed_on<J: Job>(
+    next: &mut App<J>,
+    begun: String,
+    action: &Action,
+    (asked, at): (&Field, Moment),
+) {
+    let place = Place::of_field(asked);
+    let rest = |then: Moment| (0..REST_MS).contains(&(at.unix_ms - then.unix_ms));
+    let taken = match action {
+        Action::Type(letter) => field::with(&begun, *letter, place, asked),
+        Action::Paste(_) if next.overran.is_some_and(rest) => {
+            Err(field::STILL_THE_PASTE.to_owned())
+        }
+        Action::Paste(pasted) => field::pasted(&begun, pasted, place, asked),
+        _ => Ok(begun),
+    };
+    match taken {
+        Ok(entry) => (next.entry, next.overran) = (entry, None),
+        Err(why) => {
+            let no_room = why.as_str() != field::NO_ANSWER;
+            next.overran = no_room.then_some(at);
+            next.note = Some(Note::warning(why));
+        }
+    }
+}
+
+/// Says of an Enter that what stands in the entry lacks what was not taken.
+pub(super) fn without_its_end() -> String {
+    "not all of it was taken: Enter once more keeps what stands here".to_owned()
+}
 
 /// Answers by Enter what is asked.
 pub(super) fn by_enter<J: Job>(mut next: App<J>, job: &J, prompt: &Prompt, at: Moment) -> Next<J> {
     let Some(answer) = entered(prompt, &next.entry) else {
         return (next.warned(no_answer(prompt)), None);
     };
+    if next.overran.take().is_some() && !next.entry.is_empty() {
+        return (next.warned(without_its_end()), None);
+    }
     if answer == Answer::Enter && next.slipped {
         return (next.warned(nothing_typed(prompt)), None);
     }

@@ -1,7 +1,7 @@
 //! What is being asked, as far as keys go, and which characters may stand in an entry there.
 
 use super::widgets::text::is_plain;
-use crate::guide::{Prompt, Typed};
+use crate::guide::{Field, Prompt, Typed};
 
 /// What is being asked, as far as keys go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -37,7 +37,12 @@ pub enum Place {
 impl Place {
     /// Tells the place of a question.
     pub fn of(prompt: &Prompt) -> Place {
-        match (prompt.field.typed, prompt.field.choices.is_empty()) {
+        Place::of_field(&prompt.field)
+    }
+
+    /// Tells it by what is answered alone.
+    pub fn of_field(field: &Field) -> Place {
+        match (field.typed, field.choices.is_empty()) {
             (Some(Typed::Count | Typed::Digit), _) => Place::Count,
             (Some(Typed::Reading), _) => Place::Reading,
             (Some(Typed::Number), _) => Place::Number,

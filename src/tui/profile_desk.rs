@@ -17,6 +17,8 @@ use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page, w
 
 /// Most characters of a field; the loader has its own, lower, limits.
 const LONGEST: usize = 2000;
+/// Said of what goes past that.
+const NO_ROOM: &str = "a field has at most 2000 characters: nothing of that was taken";
 
 /// A key as the form knows it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -286,22 +288,21 @@ impl ProfileDesk {
     /// Adds to what stands in a field; behind a word that was chosen, and in a figure that was come to,
     /// it begins anew.
     fn typed(&mut self, field: &Field, more: &str) {
-        let old = self.form.text(&field.path).trim().to_owned();
+        let old = self.form.text(&field.path).to_owned();
         // What begins with a hyphen goes on with a list.
         let goes_on = is_list(field.kind) && more.starts_with(['-', ',', ';', ' ']);
         let replaces = self.replaces(field) && !goes_on;
-        if replaces || self.form.has_chosen(field) {
-            self.form.set(&field.path, "");
+        let stays = if replaces || self.form.has_chosen(field) { "" } else { old.as_str() };
+        let more = more.replace("\r\n", " ").replace(['\n', '\r', '\t'], " ");
+        let more: String = more.chars().filter(|letter| text::is_plain(*letter)).collect();
+        let both = format!("{stays}{more}");
+        if both.chars().nth(LONGEST).is_some() {
+            self.note = Some(Note::warning(NO_ROOM));
+            return;
         }
         if replaces {
-            self.note = Some(Note::done(format!("typed anew; before it was {old}")));
+            self.note = Some(Note::done(format!("typed anew; before it was {}", old.trim())));
         }
-        let more = more.replace("\r\n", " ").replace(['\n', '\r', '\t'], " ");
-        let old = self.form.text(&field.path);
-        let room = LONGEST.saturating_sub(old.chars().count());
-        let more: String =
-            more.chars().filter(|letter| text::is_plain(*letter)).take(room).collect();
-        let both = format!("{old}{more}");
         self.form.set(&field.path, both.trim_start());
         self.typing = true;
     }

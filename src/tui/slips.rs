@@ -41,6 +41,12 @@ impl<J: Job> App<J> {
         next.spilt.clone().filter(|_| !read && !emptied && self.asks_the_same(next))
     }
 
+    /// Tells of what is asked `next` whether its entry lacks what had no room in it: whoever erases has seen that.
+    pub(super) fn overran_before(&self, next: &App<J>, action: &Action) -> Option<Moment> {
+        let seen = matches!(action, Action::Erase | Action::Back);
+        next.overran.filter(|_| !seen && self.asks_the_same(next))
+    }
+
     /// Tells whether the same is asked `next`, or a page lies on it.
     pub(super) fn asks_the_same(&self, next: &App<J>) -> bool {
         let asked = |app: &App<J>| (app.top == Top::Nothing).then(|| app.prompt()).flatten();
@@ -65,11 +71,6 @@ pub(super) fn no_use(letter: char, entry: &str) -> Note {
         "" => format!("{what} is no answer and no key here: nothing is typed"),
         _ => format!("{what} is no part of this answer: it was not taken"),
     })
-}
-
-/// Says of pasted text that it is no answer.
-pub(super) fn not_pasted() -> Note {
-    Note::warning("what was pasted is no answer here: nothing of it was taken")
 }
 
 /// Says of an Enter behind a refused key what it would mean alone.

@@ -4,7 +4,7 @@ use super::app::{App, Effect, List, Listed, Top};
 use super::beside::{
     NO_PICTURE, ask_where, chosen_else, everything_else, has_way_out, looks, saving_elsewhere,
 };
-use super::entering::{AFTER_ENTRY, by_enter, first_this};
+use super::entering::{AFTER_ENTRY, by_enter, first_this, typed_on};
 use super::going_back::{look_back, step_back, to_engines, to_its_list};
 use super::help;
 use super::job::{Answer, Job, Offer, Reply};
@@ -14,9 +14,9 @@ use super::looking::{first_picture, looking};
 use super::paging;
 use super::reading::{not_counted, reading, turning_pages, under_the_notice};
 use super::screens::{Note, Tone};
-use super::slips::{no_use, not_pasted};
+use super::slips::no_use;
 use super::too_soon::is_meant;
-use super::widgets::{field, text};
+use super::widgets::text;
 use super::{meanwhile, silent, view};
 use crate::domain::entry::{Back, Entry, Moment};
 use crate::guide::kinds::NOT_FOUND;
@@ -47,6 +47,7 @@ pub fn update<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Opt
     let heard = !app.passed_over(action, at) && !app.waits_on(&next);
     next.after_number = app.number_before(&next);
     next.spilt = app.spilt_before(&next, action, at);
+    next.overran = app.overran_before(&next, action);
     next.waits = app.still_waits(&mut next);
     next.was_whole = app.was_whole(&next);
     next.stale |= app.stays_stale(&next, action);
@@ -114,7 +115,7 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     everywhere(next, action).unwrap_or_else(|next| match (app.list(), &app.top) {
         (Some(list), _) => in_list(*next, list, action, at),
         (None, Top::Leave) => leaving(*next, action, at),
-        (None, Top::SaveTo) => saving_elsewhere(*next, action),
+        (None, Top::SaveTo) => saving_elsewhere(*next, action, at),
         (None, Top::Past(past)) => (turning_pages(*next, past, action), None),
         (None, Top::Help(help)) => (reading(*next, help, action), None),
         (None, Top::Picture(of)) if app.picture().is_some() => (looking(*next, *of, action), None),
@@ -349,11 +350,9 @@ pub(super) fn in_question<J: Job>(
     let anew = stale && place != Place::Text;
     let begun = if anew { String::new() } else { next.entry.clone() };
     match action {
-        Action::Type(letter) => next.entry = field::with(&begun, *letter, place),
-        Action::Paste(pasted) => match field::pasted(&begun, pasted, place) {
-            Some(entry) => next.entry = entry,
-            None => next.note = Some(not_pasted()),
-        },
+        Action::Type(_) | Action::Paste(_) => {
+            typed_on(&mut next, begun, action, (&prompt.field, at))
+        }
         Action::Erase => next.entry = text::without_last(&next.entry).to_owned(),
         Action::Back | Action::Enter if to_engines(&next, &job, action) => {
             return to_its_list(next, &job);

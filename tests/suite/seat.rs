@@ -24,6 +24,9 @@ const READ_BEFORE_ENTER: Duration = Duration::from_millis(1_600);
 /// The same key again sooner than this is one that is held down.
 const BETWEEN_THE_SAME: Duration = Duration::from_millis(720);
 pub const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
+const END_FRAME: &[u8] = b"\x1b[?2026l";
+/// Said while keys answer nothing.
+const WAITING: &str = ": waiting for the disk";
 
 pub fn size(rows: u16, cols: u16) -> PtySize {
     PtySize { rows, cols, pixel_width: 0, pixel_height: 0 }
@@ -119,8 +122,9 @@ impl Seat {
         let mut emulated = self.emulated.lock().unwrap();
         let (done, parser) = &mut *emulated;
         let written = self.written.lock().unwrap();
-        parser.process(&written[*done..]);
-        *done = written.len();
+        let whole = whole_frames(&written).max(*done);
+        parser.process(&written[*done..whole]);
+        *done = whole;
         text_of(parser)
     }
 
@@ -175,7 +179,7 @@ impl Seat {
 
     /// Answers what is on the screen as a careful mechanic would, and waits for what comes next.
     pub fn answer(&mut self) -> String {
-        let before = self.text();
+        let before = self.await_that("question", |text| !text.contains(WAITING));
         self.press(answer_to(&before));
         // What is told of the answer before may come while a busy machine has not read this one; it may
         // say that it waits, too: what is pressed then is no answer.
@@ -183,10 +187,16 @@ impl Seat {
             let told = |line: &&str| line.contains("saved: ") || line.contains("saving... ");
             text.lines().filter(|line| !told(line)).collect::<Vec<_>>().join("\n")
         };
-        self.await_that("next question", |text| {
-            asks(text) != asks(&before) && !text.contains(": waiting for the disk")
-        });
-        self.settled()
+        loop {
+            self.await_that("next question", |text| {
+                asks(text) != asks(&before) && !text.contains(WAITING)
+            });
+            // On a busy machine the same question may only now say that its answer is waited for.
+            let settled = self.settled();
+            if asks(&settled) != asks(&before) && !settled.contains(WAITING) {
+                return settled;
+            }
+        }
     }
 
     pub fn send(&mut self, keys: &[u8]) {
@@ -263,6 +273,13 @@ impl Drop for Seat {
     }
 }
 
+/// Tells how many of these bytes are whole frames: as a terminal does, nothing is seen of one that is still on
+/// its way. A kernel hands a frame over in pieces.
+fn whole_frames(bytes: &[u8]) -> usize {
+    let last = |mark: &[u8]| bytes.windows(mark.len()).rposition(|found| found == mark);
+    last(BEGIN_FRAME).filter(|begun| last(END_FRAME) < Some(*begun)).unwrap_or(bytes.len())
+}
+
 pub fn termios(master: &dyn MasterPty) -> String {
     format!("{:?}", master.get_termios().unwrap())
 }
@@ -305,4 +322,27 @@ fn what_a_careless_program_leaves_behind_is_seen() {
     assert_eq!(seat.exit_code(), 0);
     seat.await_text("gone");
     assert_eq!(seat.left_behind(), ["a hidden cursor", "modes of the line"]);
+}
+
+#[test]
+fn a_question_that_is_waited_for_is_not_answered_twice() {
+    let folder = tempfile::tempdir().unwrap();
+    // A frame in two pieces that says that it is waited for, as one sees it on a busy machine.
+    let script = r#"
+stty raw -echo
+printf '\033[?2026h\033[H1 a caution\r\nmake safe\033[?2026l'
+head -c 1 >/dev/null
+printf '\033[?2026h\033[H2'
+sleep 0.4
+printf '\r\n\nsaving... what was answered: waiting for the disk\033[?2026l'
+sleep 1
+printf '\033[?2026h\033[2J\033[HCylinder-head temperature\033[?2026l'
+stty sane
+head -c 1
+sleep 0.5
+"#;
+    let mut seat = Seat::of(folder.path(), &["sh", "-c", script], (24, 80));
+    seat.await_text("make safe");
+    let shown = seat.answer();
+    assert_eq!(shown.trim(), "Cylinder-head temperature");
 }

@@ -223,6 +223,7 @@ impl Making<'_> {
                 self.problem(line, what);
                 return Ok(());
             }
+            self.past_its_limits(session);
             self.doubts(session);
             self.make(session, &engine, profile);
         } else {
@@ -241,6 +242,22 @@ impl Making<'_> {
                  right which of them is wrong; where both are right, add --so-it-is"
             )
         })
+    }
+
+    /// Says of texts that are longer than the questions take them that they are; earlier versions took them, and
+    /// what those exported comes in again where the user says so. A session that is here is not asked about.
+    fn past_its_limits(&mut self, session: &table::Session) {
+        let all =
+            session.rows.iter().flat_map(|row| row.past.iter().map(move |past| (row.line, past)));
+        for (line, past) in all {
+            if self.so_it_is {
+                let taken = "taken as it stands, since --so-it-is was said";
+                self.plan.notes.push(format!("line {line}: {past}; {taken}"));
+            } else {
+                let way = "where an earlier version of this program exported it so, add --so-it-is";
+                self.problem(line, format!("{past}; {way}"));
+            }
+        }
     }
 
     /// Says of what is taken what may be a slip, or cannot be seen where it is printed.

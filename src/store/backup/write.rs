@@ -159,8 +159,14 @@ fn look(folder: &Folder, made: &mut Made) -> Result<Vec<Seen>, StoreError> {
     paths.sort();
     let mut seen = Vec::new();
     let all = paths.len();
+    let copies = crate::store::engines::list(folder).map_or_else(|_| Vec::new(), |all| all.copies);
+    let spare = |path: &Path| copies.iter().find(|copy| copy.path() == Some(path));
     for (done, (name, path)) in paths.into_iter().enumerate() {
         folder.progress().so_far("reading files", done, all);
+        if let Some(copy) = spare(&path) {
+            made.notes.push(format!("not in the backup: {copy}"));
+            continue;
+        }
         let one = match Kind::of(&name) {
             Some(kind) => {
                 look_at(folder, kind, name, path, &mut made.notes).map_err(|e| e.to_string())

@@ -67,10 +67,7 @@ fn read_again(folder: &Folder) -> Result<Listing, StoreError> {
             stamps.push(stamp);
             lines + &format!("{file}\t{}\t{name}\n", stamp.words())
         });
-        match found {
-            Ok(engine) => listing.engines.push(engine),
-            Err(error) => listing.broken.push(error),
-        }
+        listing.take(found);
     }
     listing.sort();
     if let Some((making, lines)) = making.zip(lines) {

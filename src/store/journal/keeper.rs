@@ -96,6 +96,8 @@ pub struct Keeper {
     /// Why a file was given up, and whether another program wrote to it, until the session is whole in
     /// a new one.
     given_up: Option<(String, bool)>,
+    /// Files made anew that are not known to be on the disk.
+    in_vain: Vec<PathBuf>,
     /// Where the file that was given up lies since it was moved.
     lies: Option<PathBuf>,
     /// The file in which it then was, until it was told.
@@ -142,7 +144,6 @@ impl Keeper {
         }
         if !sound {
             keeper.waiting = record_ends(&keeper.text).map(|end| (end, true)).collect();
-            // Whoever asks is told why.
             let _ = keeper.save();
         }
         keeper
@@ -160,6 +161,7 @@ impl Keeper {
             away: false,
             removed: false,
             given_up: None,
+            in_vain: Vec::new(),
             lies: None,
             moved: None,
         }
@@ -272,6 +274,7 @@ impl Keeper {
             let end = if file.established { next } else { self.text.len() };
             match file.put(&self.text, end, whole) {
                 Ok(()) => {
+                    self.in_vain.retain(|path| *path != file.path);
                     // In the order of their ends: a session of the most entries has 100,000.
                     while self.waiting.front().is_some_and(|(line_end, _)| *line_end <= end) {
                         self.waiting.pop_front();
@@ -320,7 +323,10 @@ impl Keeper {
         for number in NUMBERS.filter(|number| *number > last) {
             let path = parent(&self.path).join(format!("{base}.c{number}.jsonl"));
             let found = match self.shelf.create(&path) {
-                Ok(storage) => Some((storage, 0)),
+                Ok(storage) => {
+                    self.in_vain.push(path.clone());
+                    Some((storage, 0))
+                }
                 Err(cause) if cause.kind() == ErrorKind::AlreadyExists => self.begun(&path),
                 Err(cause) => return Err(Trouble::new(&cause, &path)),
             };
@@ -339,6 +345,15 @@ impl Keeper {
         let mut storage = self.shelf.begun(path)?;
         let bytes = storage.read_all().ok()?;
         self.text.starts_with(&bytes).then_some((storage, bytes.len()))
+    }
+
+    /// Takes away the files that were begun in vain, where what waits is given up: left there they would be taken
+    /// for the session, with what was told as not saved. Returns those that stay.
+    pub fn take_back(&mut self) -> Vec<PathBuf> {
+        self.file = self.file.take().filter(|file| file.established);
+        let mut stay = std::mem::take(&mut self.in_vain);
+        stay.retain(|path| self.shelf.remove(path).is_err());
+        stay
     }
 
     /// Takes away what was begun in another folder and is not the whole session: left there it would be

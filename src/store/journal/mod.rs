@@ -295,6 +295,17 @@ impl Journal {
         self.keeper.save().map_err(|trouble| StoreError::NotSaved { why: trouble.words })
     }
 
+    /// Takes the file in which the session goes on since the one before was given up, until it was told.
+    pub fn take_moved(&mut self) -> Option<Moved> {
+        self.keeper.take_moved()
+    }
+
+    /// Takes away the files that were begun in vain since it was opened, where what waits is given up. Returns those
+    /// that stay.
+    pub fn take_back(&mut self) -> Vec<PathBuf> {
+        self.keeper.take_back()
+    }
+
     /// Counts the entries that were taken and are not on the disk.
     pub fn unsaved(&self) -> usize {
         self.keeper.unsaved()

@@ -2,10 +2,11 @@
 //!
 //! Nothing is looked up here. Whether engines and profiles are known is the importer's business.
 
-use super::rows::{CELL_MAX, Over, Row, Rows};
-use super::{COLUMNS, unguarded};
+use super::rows::{Over, Row, Rows};
+use super::{COLUMNS, limits, unguarded};
 use crate::domain::entry::{Hours, Moment, ReadingUnit, Step};
 use crate::domain::flat::unknown_set;
+use crate::domain::limits::{Past, has_piles};
 use crate::domain::plain::{beginning, plain, quoted};
 use crate::domain::reading::{self, Meaning};
 use crate::domain::units::{Decimal, Length, Temperature, TemperatureUnit};
@@ -63,6 +64,8 @@ pub struct Given {
     pub part_in: Option<String>,
     /// What else there is to say.
     pub note: Option<String>,
+    /// What of it is longer than the questions take it now, in words: earlier versions wrote such rows.
+    pub past: Vec<String>,
 }
 
 /// The rows of one session of one engine, in order.
@@ -170,9 +173,10 @@ impl Reading {
             self.problem(line, format!("it has {found} cells, but the head has {must}"));
             return;
         }
-        let long = |column: &&usize| row.cells.get(**column).is_some_and(|cell| is_long(cell));
-        if let Some((column, _)) = columns.places.iter().find(|(_, place)| long(place)) {
-            self.problem(line, format!("`{column}` is longer than {CELL_MAX} characters"));
+        let mut cells =
+            columns.places.iter().map(|(column, place)| (*column, row.cells.get(*place)));
+        if let Some(what) = cells.find_map(|(column, cell)| limits::over(column, cell?)) {
+            self.problem(line, what);
             return;
         }
         let cells = Cells { columns, row };
@@ -191,6 +195,8 @@ impl Reading {
         let key = (session.engine.to_lowercase(), session.name.clone());
         let Some(&(place, first)) = self.places.get(&key) else {
             self.places.insert(key, (self.sessions.len(), line));
+            let mut row = row;
+            row.past.extend(limits::past("session", &session.name));
             self.sessions.push(Session { rows: vec![row], ..session });
             return;
         };
@@ -207,11 +213,6 @@ impl Reading {
             self.problem(line, what);
         }
     }
-}
-
-/// Tells whether a cell is over its limit; a cell of so few bytes need not be counted.
-fn is_long(cell: &str) -> bool {
-    cell.len() > CELL_MAX && cell.chars().nth(CELL_MAX).is_some()
 }
 
 struct Cells<'a> {
@@ -239,6 +240,8 @@ impl<'a> Cells<'a> {
         let text = self.text(column);
         if text.trim().is_empty() {
             wrong.push(format!("`{column}` is empty"));
+        } else if has_piles(&text) {
+            wrong.push(format!("`{column}`: {}", Past::Marks.words()));
         } else if plain(&text) != text || text.trim() != text {
             wrong.push(format!(
                 "`{column}` is \"{}\", but must be visible text without blanks at its ends",
@@ -295,6 +298,9 @@ impl<'a> Cells<'a> {
         if wrong.len() > before {
             return None;
         }
+        let texts = [("by", &by), ("part_out", &part_out), ("part_in", &part_in), ("note", &note)];
+        let past = |(column, text): (&str, &Option<String>)| limits::past(column, text.as_ref()?);
+        let past = texts.into_iter().filter_map(past).collect();
         let (valve, step, (meaning, ends)) = (valve?, step?, meaning?);
         Some(Given {
             line,
@@ -310,6 +316,7 @@ impl<'a> Cells<'a> {
             part_out,
             part_in,
             note,
+            past,
         })
     }
 

@@ -164,16 +164,110 @@ fn a_copy_of_an_engine_s_file_is_called_a_copy_and_in_no_backup() {
     fs::copy(&own, &copy).unwrap();
     let outside = tempfile::tempdir().unwrap();
     let file = outside.path().join("a.backup");
-    for words in [&["engines"][..], &["verify"], &["backup", file.to_str().unwrap()]] {
+    const SPARE: &str =
+        "it says no more than the engine's own file: nothing need be done, it may be moved away";
+    let commands =
+        [&["engines"][..], &["verify"], &["export"], &["backup", file.to_str().unwrap()]];
+    for words in commands {
+        let shown = place.run_unsettled(words);
+        let told = in_a_line(&shown);
+        assert!(shown.code == 0 && !told.to_lowercase().contains("damaged"), "{shown}");
+        assert!(!told.contains("in the backup as it is") && !told.contains("left out"), "{shown}");
+        assert!(told.contains("is a copy of the file of Trainer"), "{shown}");
+        assert!(told.contains(SPARE), "{shown}");
+    }
+    let told = in_a_line(&place.run(&["verify"]));
+    assert!(told.contains("1 engine; 1 copy of such a file;"), "{told}");
+    assert!(told.contains("Everything is whole."), "{told}");
+    // What has something that the engine's own file lacks is looked at before it is moved away.
+    let older = fs::read_to_string(&copy).unwrap();
+    fs::write(&copy, older.replace("41260", "41270")).unwrap();
+    fs::remove_file(&file).unwrap();
+    for words in [&["engines"][..], &["verify"]] {
         let shown = place.run(words);
         let told = in_a_line(&shown);
-        assert!(shown.code == 1 && !told.contains("DAMAGED"), "{shown}");
-        assert!(!told.contains("in the backup as it is"), "{shown}");
-        let is_copy = told.contains("is a copy of the file of Trainer");
-        assert!(is_copy || words[0] == "backup" && told.contains("left out: "), "{shown}");
+        assert!(shown.code == 1 && !told.to_lowercase().contains("damaged"), "{shown}");
+        assert!(!told.contains("may be moved away"), "{shown}");
+        assert!(told.contains("says something that the engine's own file does not"), "{shown}");
     }
     fs::remove_file(&copy).unwrap();
     for words in [&["engines"][..], &["verify"]] {
         assert_eq!(place.run(words).code, 0);
     }
+}
+
+#[test]
+fn a_remark_that_goes_into_another_file_says_in_which_and_why() {
+    let place = with_trainer();
+    place.run_asked(SESSION, &mut Mechanic::default()).done();
+    let own = place.journals()[0].clone();
+    let kept_by_a_backup = place.path().join("kept.jsonl");
+    fs::hard_link(&own, &kept_by_a_backup).unwrap();
+    let before = fs::read(&own).unwrap();
+    let session = name(&place);
+    let shown = place.run(&["note", &session, "--by", "J. Doe", "linked"]);
+    assert_eq!(shown.code, 0, "{shown}");
+    let told = in_a_line(&shown);
+    assert!(
+        told.contains("this session has another file now (the file has a second name)"),
+        "{told}"
+    );
+    assert!(told.contains("from here on it is kept in FOLDER/sessions/"), "{told}");
+    assert_eq!(place.journals().len(), 2);
+    assert_eq!(fs::read(&own).unwrap(), before);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_remark_that_no_disk_takes_is_in_no_file_and_one_failed_wait_is_told() {
+    use crate::seat::PROGRAM;
+    const FAILS: &str = r#"
+#define _GNU_SOURCE
+#include <errno.h>
+#include <stdlib.h>
+#include <sys/syscall.h>
+#include <unistd.h>
+static int fails(int data) {
+    static int waits = 0;
+    const char *which = getenv("FAILS");
+    return which && (which[0] == 'a' || (data && waits++ == 0));
+}
+int fsync(int f) { if (fails(0)) { errno = EIO; return -1; } return syscall(SYS_fsync, f); }
+int fdatasync(int f) { if (fails(1)) { errno = EIO; return -1; } return syscall(SYS_fdatasync, f); }
+"#;
+    let outside = tempfile::tempdir().unwrap();
+    let library = outside.path().join("fails.so");
+    if !crate::slow_disk::compiled(FAILS, &library, "no wait of a note was made to fail") {
+        return;
+    }
+    let place = with_trainer();
+    place.run_asked(SESSION, &mut Mechanic::default()).done();
+    let session = name(&place);
+    let note = |fails: &str, before: &str, text: &str| {
+        let command = format!("{before} exec \"$0\" note {session} --by 'J. Doe' {text}");
+        let mut shell = std::process::Command::new("sh");
+        shell.args(["-c", &command, PROGRAM]).env_clear().env("COWLSIDE_HOME", place.path());
+        if !fails.is_empty() {
+            shell.env("LD_PRELOAD", &library).env("FAILS", fails);
+        }
+        let done = shell.output().unwrap();
+        let told = [&done.stdout[..], &done.stderr].concat();
+        let told = String::from_utf8(told).unwrap();
+        (done.status.code(), told.split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    let before = (place.journals(), fs::read(&place.journals()[0]).unwrap());
+    let (code, told) = note("all", "", "nowhere");
+    assert!(code == Some(1) && told.contains("NOT SAVED: disk fault on"), "{told}");
+    assert!(told.contains("hint: make room on that disk or mend it, then say it again"), "{told}");
+    assert_eq!((place.journals(), fs::read(&place.journals()[0]).unwrap()), before);
+    // A full disk is no other folder's business, either.
+    let (code, told) = note("", "ulimit -f 1;", "too much");
+    assert!(code == Some(1) && told.contains("NOT SAVED: files may not grow"), "{told}");
+    assert!(told.contains("then say it again") && !told.contains("COWLSIDE_HOME"), "{told}");
+    let (code, told) = note("first", "", "elsewhere");
+    assert!(code == Some(0) && told.contains("added to session"), "{told}");
+    assert!(told.contains("this session has another file now (disk fault on"), "{told}");
+    assert!(told.contains("from here on it is kept in ") && told.contains(".jsonl;"), "{told}");
+    let report = in_a_line(&place.run(&["report", &session]));
+    assert!(report.contains("elsewhere") && !report.contains("nowhere"), "{report}");
 }

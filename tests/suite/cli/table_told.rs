@@ -144,7 +144,8 @@ fn a_session_of_more_readings_than_it_can_hold_is_refused_by_its_line_and_soon()
 fn session_names_longer_than_their_column_are_folded_in_the_list() {
     let place = Place::new();
     let long = "Annual check in the spring of the year with a very long name that goes on and on 1";
-    import(&place, &one_row(long, "2025-05-01", "100.5"), &[]).done();
+    let older = import(&place, &one_row(long, "2025-05-01", "100.5"), &["--so-it-is"]);
+    assert_eq!(older.code, 0, "{older}");
     let even = "x".repeat(36);
     import(&place, &one_row(&even, "2025-06-01", "100.5"), &[]).done();
     let listed = place.run(&["sessions", "E1"]);
@@ -271,4 +272,69 @@ fn a_profile_that_no_file_can_be_named_after_is_told_how_it_can_be_had() {
         shown.out.contains("is not known: put its file into the folder `profiles` first"),
         "{shown}"
     );
+}
+
+#[test]
+fn a_table_takes_texts_as_long_as_the_questions_do_and_longer_ones_only_where_it_is_said() {
+    let pile = format!("J{}", "\u{301}".repeat(60));
+    let row = |session: &str, by: &str, note: &str| {
+        format!(
+            "{NEEDED},by,note\nE1,flat-four,{session},2025-05-01T10:00:00+02:00,100.5,1,intake,found,6,thou,{by},{note}\n"
+        )
+    };
+    let (long, longer) = ("J".repeat(81), "s".repeat(600));
+    for (table, words) in [
+        (row("S1", &long, ""), "`by`: a name has at most 80 letters, this one has 81: shorten it"),
+        (row(&longer, "J", ""), "`session`: a name has at most 80 letters, this one has 600"),
+        (row("S1", &pile, ""), "`by`: a letter of it carries more than 7 marks"),
+        (row("S1", "J", &pile), "`note`: a letter of it carries more than 7 marks"),
+        (row("S1", "J", &"n".repeat(2_001)), "`note`: a note has at most 2000 characters"),
+    ] {
+        let place = Place::new();
+        let shown = import(&place, &table, &[]);
+        assert!(refused(&shown).contains("1 problem: nothing was taken"), "{shown}");
+        let told = shown.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(told.contains(&format!("line 2: {words}")), "{shown}");
+        let way = "where an earlier version of this program exported it so, add --so-it-is";
+        assert!(told.contains(way), "{shown}");
+        assert!(everything(&place).is_empty());
+        // Such a version's export comes in so, goes out, and is known where it is.
+        let shown = import(&place, &table, &["--so-it-is"]);
+        assert!(shown.code == 0 && shown.err.contains("since --so-it-is was said"), "{shown}");
+        let out = exported(&place);
+        assert!(import(&place, &out, &[]).done().contains("here already"));
+        import(&Place::new(), &out, &["--so-it-is"]);
+    }
+    for name in ["engine", "session"] {
+        let table = row(if name == "session" { &pile } else { "S1" }, "J", "");
+        let table =
+            if name == "engine" { table.replace("\nE1", &format!("\n{pile}")) } else { table };
+        let shown = import(&Place::new(), &table, &["--so-it-is"]);
+        assert!(refused(&shown).contains("1 problem"), "{shown}");
+        let words = format!("`{name}`: a letter of it carries more than 7 marks");
+        assert!(shown.out.contains(&words), "{shown}");
+    }
+    let most = row(&"s".repeat(80), &"J".repeat(80), &"n".repeat(2_000));
+    assert_eq!(import(&Place::new(), &most, &[]).err, "");
+    let add = ["engine", "add", &pile, "--profile", "flat-four", "--hours", "1"];
+    let shown = Place::new().run(&add);
+    let (error, _) = shown.failed();
+    assert!(error.contains("have no letter with more than 7 marks"), "{error}");
+}
+
+#[test]
+fn a_note_that_export_gathered_of_several_long_ones_comes_in_again() {
+    let (why, said) = ("w".repeat(2_000), "r".repeat(2_000));
+    let note = format!(
+        "\"3 tries before, not told; against the plan: {why}; first entered 9: {why}; {said}\""
+    );
+    let table = format!(
+        "{NEEDED},note\nE1,flat-four,S1,2025-05-01T10:00:00+02:00,100.5,1,intake,found,6,thou,{note}\n"
+    );
+    let place = Place::new();
+    let shown = import(&place, &table, &[]);
+    assert!(shown.code == 0 && shown.err.is_empty(), "{shown}");
+    let out = exported(&place);
+    assert!(out.contains(&note));
+    assert_eq!(import(&Place::new(), &out, &[]).err, "");
 }
