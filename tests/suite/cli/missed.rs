@@ -134,7 +134,7 @@ fn all_of_a_session_is_said_to_be_in_no_damaged_file_and_damage_is_nothing_to_pa
     fs::copy(&path, &copy).unwrap();
     let told = in_a_line(&place.run(&["engines"]));
     assert!(
-        told.contains("most of it is in SESSION-4.jsonl, which is not whole: damaged"),
+        told.contains("most of it is in SESSION-3.jsonl, which is not whole: damaged"),
         "{told}"
     );
     assert!(!told.contains("all of it is in") && !told.contains("nothing need be"), "{told}");
