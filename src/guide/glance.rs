@@ -83,10 +83,10 @@ pub fn undo(session: &Session) -> Option<String> {
         }
         (Entry::Reading(_), Some(valve)) => format!("the reading of {}", valve_short(state, valve)),
         (Entry::Proof(Proof { of: 0, rocked: None, .. }), None) => {
-            format!("sign seen{}", with_the_turn(session))
+            format!("sign seen{}", with_the_stop(session))
         }
         (Entry::Proof(proof @ Proof { rocked: None, .. }), None) => {
-            proven_short(state, *proof) + with_the_turn(session)
+            proven_short(state, *proof) + with_the_stop(session)
         }
         (Entry::Proof(_), None) if let [_, place, ..] = session.last_answer().as_slice() => {
             entry_words(session, &place.entry).unwrap_or_default()
@@ -98,11 +98,11 @@ pub fn undo(session: &Session) -> Option<String> {
 }
 
 /// With a count goes the turn that the same answer told.
-fn with_the_turn(session: &Session) -> &'static str {
-    if session.last_answer().len() > 1 { AND_THE_TURN } else { "" }
+fn with_the_stop(session: &Session) -> &'static str {
+    if session.last_answer().len() > 1 { AND_THE_STOP } else { "" }
 }
 
-pub(super) const AND_THE_TURN: &str = " and the turn";
+pub(super) const AND_THE_STOP: &str = " and the stop";
 
 /// Most characters that name what is taken back: a remark may be as long as a page.
 const UNDO_MAX: usize = 120;

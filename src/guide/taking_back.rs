@@ -3,7 +3,7 @@
 
 use super::cams::{cams_apart, which_cams};
 use super::form::{capital, pick, prompt, reason, take, type_in};
-use super::glance::AND_THE_TURN;
+use super::glance::AND_THE_STOP;
 use super::named::valve_name;
 use super::part_words::part_words;
 use super::parts::{sizes_out, told_or_not};
@@ -213,7 +213,7 @@ pub(super) fn of_a_turn(session: &Session, entries: &[Entry]) -> Option<String> 
         }
         _ => return None,
     };
-    Some(format!("taken back: {}{AND_THE_TURN}", entry_words(session, counted)?))
+    Some(format!("taken back: {}{AND_THE_STOP}", entry_words(session, counted)?))
 }
 
 /// Says how many readings went with one that does not count because of where the crank stood.

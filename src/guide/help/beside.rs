@@ -146,7 +146,7 @@ pub(super) static CORRECT: Topic = Topic {
     hands: &[
         Say(
             All,
-            "- (or u) takes back the last answer, a count with its turn, and says what it was.",
+            "- (or u) takes back the last answer, a count with its stop, and says what it was.",
         ),
         Say(All, "Of a part said to be out, or a nut said slack, it asks why first."),
         Say(All, "l lists the readings, newest first; Enter corrects one."),

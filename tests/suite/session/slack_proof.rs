@@ -53,7 +53,7 @@ fn where_every_nut_of_a_stop_is_slack_the_sign_proves_it_and_nothing_is_counted(
     assert_eq!(service.refused(Input::Loose(1)), Refusal::TooMany { of: 0 });
     service.tell(Input::Loose(0));
     assert_eq!(service.due(), Due::Trying(exhaust(4)));
-    assert_eq!(glance::undo(&service.session).as_deref(), Some("sign seen and the turn"));
+    assert_eq!(glance::undo(&service.session).as_deref(), Some("sign seen and the stop"));
     service.sign();
     // Nothing was rocked there: after a break the next place is.
     let mut service = one_outside();

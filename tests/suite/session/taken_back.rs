@@ -33,13 +33,13 @@ fn a_count_by_mistake_is_taken_back_with_the_turn_it_told_by_one_key() {
     assert!(matches!(asked, Due::Turn { there: false, .. }), "{asked:?}");
     service.tell(Input::Loose(2));
     let words = glance::undo(&service.session).unwrap();
-    assert!(words.contains("2 loose") && words.contains("turn"), "{words}");
+    assert!(words.contains("2 loose") && words.contains("and the stop"), "{words}");
     let before = service.session.kept.len();
     undone(&mut service);
     assert_eq!(service.due(), asked);
     let said = service.session.kept[before..].iter().map(|kept| kept.entry.clone());
     let said = status::kept_words(&service.session, &said.collect::<Vec<_>>(), &|_| None);
-    assert!(said.contains("2 of 2 loose") && said.contains("turn"), "{said}");
+    assert!(said.contains("2 of 2 loose") && said.contains("and the stop"), "{said}");
 }
 
 #[test]
