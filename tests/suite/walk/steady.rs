@@ -67,7 +67,9 @@ fn a_radial_stays_where_it_is_from_one_question_to_the_next() {
 }
 
 /// Where the words of the drawing begin and where each cylinder's two marks are; `None` where the engine is a row.
-fn drawn_at(screen: &str) -> Option<Vec<(usize, usize)>> {
+type Drawn = Option<Vec<(usize, usize)>>;
+
+fn drawn_at(screen: &str) -> Drawn {
     let rows: Vec<Vec<char>> = screen.lines().map(|row| row.chars().collect()).collect();
     let at = |row: &Vec<char>, wanted: &str| {
         let wanted: Vec<char> = wanted.chars().collect();
@@ -75,8 +77,9 @@ fn drawn_at(screen: &str) -> Option<Vec<(usize, usize)>> {
     };
     let seen = ["seen from the rear", "clockwise from the rear"];
     let found = |row: &Vec<char>| {
-        let at = seen.iter().find_map(|seen| at(row, seen))?;
-        row[..at].ends_with(&[' ', ' ']).then_some(at)
+        // In a sentence it stands behind a comma, or begins the line.
+        let alone = |at: &usize| matches!(&row[..*at], [.., before, ' '] if *before != ',');
+        seen.iter().filter_map(|seen| at(row, seen)).find(alone)
     };
     let caption = rows.iter().enumerate().find_map(|(y, row)| Some((y, found(row)?)))?;
     let marks = rows.iter().enumerate().flat_map(|(y, row)| {
@@ -103,8 +106,7 @@ fn a_radial_is_drawn_alike_at_every_question_of_its_stops_or_at_none() {
     for (profile, target) in radials {
         let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
         walk.press("1 460.5 enter enter");
-        let mut met: Vec<BTreeSet<(usize, Option<Vec<(usize, usize)>>)>> =
-            vec![BTreeSet::new(); WINDOWS.len()];
+        let mut met: Vec<BTreeSet<(usize, Drawn)>> = vec![BTreeSet::new(); WINDOWS.len()];
         for _ in 0..60 {
             let due = walk.session().state.due();
             let asked = matches!(
