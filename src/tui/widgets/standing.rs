@@ -96,7 +96,7 @@ impl EngineView {
         }
         let mut cylinders = self.banks.iter().flat_map(|bank| &bank.cylinders);
         if cylinders.any(CylinderView::is_stacked) {
-            legend.push(format!("I{OVER}E: I above E"));
+            legend.push(format!("{OVER} above"));
         }
         legend
     }
