@@ -200,7 +200,7 @@ fn other_words_of_a_place_and_other_engines_stay_as_they_are() {
         for valve in profile.valves() {
             let told = profile.spec(valve.kind).position.get(usize::from(valve.number) - 1);
             let words = valve_words(profile, valve);
-            let wanted = told.map_or(true, |told| words.ends_with(&format!(", {told}")));
+            let wanted = told.is_none_or(|told| words.ends_with(&format!(", {told}")));
             assert!(wanted && words.contains(',') == told.is_some(), "{words}");
         }
     }
