@@ -476,17 +476,6 @@ fn after_a_long_pause_the_next_key_is_no_answer() {
 }
 
 #[test]
-fn a_refused_number_stands_to_be_read_and_the_next_digit_begins_anew() {
-    let mut walk = Walk::new(known());
-    walk.press(TO_THE_FIRST_STOP);
-    walk.press("7 enter");
-    assert!(walk.screen().contains("only 2 are to be felt here"), "{}", walk.screen());
-    assert_eq!(walk.app().entry, "7");
-    walk.press("2");
-    assert_eq!(walk.app().entry, "2");
-}
-
-#[test]
 fn every_screen_met_is_painted_at_every_size() {
     let mut walk = whole_service("12");
     walk.met.extend(eventful().met);

@@ -400,3 +400,14 @@ fn a_digit_held_down_at_a_choice_may_be_held_into_the_number_behind_it() {
     assert!(!held('8', 660), "another key is no repeat");
     assert!(!held('1', 2_500), "nor is a key so much later");
 }
+
+#[test]
+fn a_refused_number_stands_to_be_read_and_the_next_digit_begins_anew() {
+    let mut walk = Walk::new(known());
+    walk.press(TO_THE_FIRST_STOP);
+    walk.press("7 enter");
+    assert!(walk.screen().contains("only 2 are to be felt here"), "{}", walk.screen());
+    assert_eq!(walk.app().entry, "7");
+    walk.press("2");
+    assert_eq!(walk.app().entry, "2");
+}
