@@ -69,18 +69,20 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     helped.into_iter().fold(prompt, |prompt, line| prompt.more(&line))
 }
 
-/// Says what is open, the gravest first, what was done last and what to prove, each in few words.
+/// Says what is open, the gravest first, what was done last and what to prove, each in few words; nothing of
+/// what is not so.
 fn in_few_words(state: &State, [done, prove]: [&str; 2]) -> Vec<String> {
     let open = state.open_items();
-    let first = open.first().map_or_else(|| "nothing".into(), |item| loudly(state, item));
     let others = match open.len() {
         0 | 1 => String::new(),
         all => format!(" +{}", all - 1),
     };
+    let open = open.first().map(|item| format!("Open: {}{others}", loudly(state, item)));
     let last = done.rsplit_once("; last: ").map_or(done, |(_, last)| last);
     let last = last.strip_prefix(DONE).unwrap_or(last);
-    let next = prove.strip_prefix(PROVE).unwrap_or(prove);
-    vec![format!("Open: {first}{others}"), format!("{DONE}{last}"), format!("Prove: {next}")]
+    let next = prove.strip_prefix(PROVE).filter(|next| *next != NOT_NEEDED);
+    let next = next.map(|next| format!("Prove: {next}"));
+    open.into_iter().chain([format!("{DONE}{last}")]).chain(next).collect()
 }
 
 const DONE: &str = "Done: ";

@@ -5,6 +5,7 @@ use super::*;
 use cowlside::tui::ascii;
 use cowlside::tui::screens::session::SessionView;
 use cowlside::tui::widgets::engine::{Detail, EngineView};
+use cowlside::tui::widgets::engine_strip::Strip;
 
 /// A service of an engine: what its valves read when they are found, and what they are set to.
 struct Service {
@@ -74,48 +75,111 @@ fn met_in(service: &Service) -> Vec<Met> {
     panic!("{:?}\n{}", walk.session().state.due(), walk.screen());
 }
 
+const SMALL: (u16, u16) = (40, 12);
+/// Each window, in blocks or in plain characters.
+const WINDOWS: [((u16, u16), bool); 4] =
+    [(SMALL, false), (SMALL, true), ((80, 24), false), ((160, 50), false)];
+
+/// Each question of these services once, but for its figures: with and without what was said before it.
+fn questions() -> Vec<(Box<SessionView>, Option<Due>)> {
+    let all = SERVICES.iter().flat_map(met_in).chain(eventful().met);
+    let mut seen = std::collections::BTreeSet::new();
+    let bare = |text: &str| text.replace(|letter: char| letter.is_ascii_digit(), "");
+    let once = all.filter_map(|met| {
+        let View::Question(view) = met.view else { return None };
+        let note = view.around.note.as_ref();
+        let note = note.map(|note| (note.tone, note.large.len(), bare(&note.text)));
+        let words = bare(&format!("{}{}", view.prompt.title, view.prompt.ask));
+        seen.insert(format!("{words} {} {note:?}", view.entry.len())).then_some((view, met.due))
+    });
+    once.collect()
+}
+
 #[test]
-fn dump() {
-    use std::fmt::Write as _;
-    let mut all: Vec<(String, Vec<Met>)> = vec![
-        ("eventful".into(), eventful().met),
-        ("owed".into(), owed::owed().met),
-    ];
-    for service in &SERVICES {
-        all.push((service.profile.into(), met_in(service)));
-    }
-    let _ = std::fs::create_dir_all("/tmp/nar/screens");
-    for (name, met) in all {
-        let mut seen = std::collections::BTreeSet::new();
-        let mut out = [(40, 12, false), (40, 12, true), (60, 20, false), (80, 24, false), (160, 50, false)].map(|size| (size, String::new()));
-        for (n, one) in met.iter().enumerate() {
-            let View::Question(view) = &one.view else { continue };
-            let without = |text: &str| text.replace(|letter: char| letter.is_ascii_digit(), "");
-            let note = view.around.note.as_ref().map(|note| (note.tone, note.large.len(), without(&note.text)));
-            let words = without(&format!("{}{}", view.prompt.title, view.prompt.ask));
-            if !seen.insert(format!("{words} {} {note:?}", view.entry.len())) {
-                continue;
+fn the_engine_and_something_large_are_there_and_nothing_is_left_out_while_rows_are_free() {
+    let (mut looked_at, mut drawn, mut gauged) = (0, 0, 0);
+    for (view, due) in questions() {
+        let Some(engine) = view.engine.as_ref().or(view.where_free.as_ref()) else { continue };
+        for (size, plain) in WINDOWS {
+            let picture = painted(&view, size, plain);
+            let is_there = is_drawn(engine, &picture);
+            (looked_at, drawn) = (looked_at + 1, drawn + usize::from(is_there));
+            // A valve that is gauged is shown in any window, with a refusal beside it or a verdict.
+            if view.prompt.field.typed == Some(Typed::Reading) && view.entry.is_empty() {
+                assert!(is_there, "{due:?} {size:?}\n{picture}");
+                gauged += 1;
             }
-            for ((width, height, plain), out) in &mut out {
-                let picture = painted(view, (*width, *height), *plain);
-                let engine = view.engine.as_ref().or(view.where_free.as_ref());
-                let drawn = engine.is_some_and(|engine| is_drawn(engine, &picture));
-                let due = format!("{:?}", one.due);
-                let due = due.split(['{', '(']).take(2).collect::<Vec<_>>().join("(");
-                let _ = writeln!(
-                    out,
-                    "#{n} {due} engine={} any={} drawn={drawn} large={} free={} note={}\n{picture}",
-                    view.engine.is_some(),
-                    engine.is_some(),
-                    largest(&picture),
-                    free(&picture),
-                    view.around.note.is_some()
+            let open = picture.lines().next().unwrap_or_default();
+            let below = picture.replacen(open, "", 1);
+            let hidden = below.lines().any(|line| line.contains(" +") && line.contains(" ?"));
+            assert!(!hidden || size != SMALL || free(&picture) == 0, "{due:?}\n{picture}");
+            // What is typed has as many rows as there may be digits.
+            if view.entry.is_empty() {
+                let strip = Strip::unnamed(engine, size.0).map_or(0, |strip| strip.rows());
+                // Between the parts, and for what is not said yet.
+                let room = free(&picture) >= usize::from(strip) + 2;
+                assert!(is_there || !room, "{due:?} {size:?} {plain}\n{picture}");
+                assert!(
+                    largest(&picture) >= 3 || free(&picture) < 5,
+                    "{due:?} {size:?} {plain}\n{picture}"
                 );
             }
         }
-        for ((width, height, plain), out) in out {
-            let plain = if plain { "a" } else { "" };
-            let _ = std::fs::write(format!("/tmp/nar/screens/{name}_{width}x{height}{plain}"), out);
+    }
+    println!("{drawn} of {looked_at}, {gauged} gauged");
+    assert!(
+        looked_at > 500 && gauged > 60 && drawn * 10 >= looked_at * 7,
+        "{drawn} of {looked_at}"
+    );
+}
+
+#[test]
+fn a_shim_and_a_push_rod_are_told_of_a_large_valve() {
+    let mut met = std::collections::BTreeSet::new();
+    for (view, _) in questions() {
+        let title = &view.prompt.title;
+        if ["came out of", "went into"].iter().all(|words| !title.contains(words)) {
+            continue;
+        }
+        let large = view.prompt.big.as_ref().map_or("", |big| big.text.as_str());
+        assert!(large.contains("INT") || large.contains("EXH"), "{title}: {large}");
+        met.insert(title.split(" of ").next().unwrap_or_default().replace(char::is_numeric, ""));
+    }
+    assert!(met.len() >= 3, "{met:?}");
+}
+
+#[test]
+fn the_engine_is_drawn_beside_a_figure_that_is_not_believed_and_a_second_reading() {
+    let mut at_a_try = places::at_a_valve();
+    at_a_try.press("6 enter 9 enter 1 1 enter");
+    assert!(at_a_try.screen().contains("1 for 1 exhaust?"), "{}", at_a_try.screen());
+    let mut second = places::at_a_valve();
+    second.press("6 enter 9 enter 1 10 enter 2 5 enter 16 enter");
+    assert!(matches!(second.session().state.due(), Due::Again(..) | Due::Doubted { .. }));
+    for walk in [&mut at_a_try, &mut second] {
+        for size in [(80, 24), (160, 50)] {
+            let screen = walk.in_window(size);
+            assert!(screen.contains("left") && screen.contains("right"), "{size:?}\n{screen}");
+            assert!(screen.contains("seen from") || screen.contains("E%I="), "{size:?}\n{screen}");
+        }
+    }
+}
+
+#[test]
+fn the_way_back_is_told_in_three_lines_in_the_smallest_window() {
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter 9 enter 1 15 enter a enter");
+    for plain in [false, true] {
+        if plain {
+            walk.in_plain_characters();
+        }
+        for keys in ["", "enter", "1"] {
+            walk.press(keys);
+            let screen = walk.in_window(SMALL);
+            let at =
+                ["|Open: NUT SLACK: 1 exhaust", "|Done: 1 exhaust, try", "|Prove: 2 at overlap"]
+                    .map(|words| screen.find(words));
+            assert!(at.iter().all(Option::is_some) && at.is_sorted(), "{keys} {plain}\n{screen}");
         }
     }
 }
@@ -146,14 +210,15 @@ fn flat(picture: &str) -> String {
 /// Tells whether each cylinder of an engine stands there, drawn or as signs.
 fn is_drawn(engine: &EngineView, picture: &str) -> bool {
     let flat = flat(picture);
-    let names = engine.banks.iter().all(|bank| flat.contains(&bank.name));
+    let drawn =
+        flat.contains(&engine.seen) || engine.banks.iter().all(|bank| flat.contains(&bank.name));
     let mut cylinders = engine.banks.iter().flat_map(|bank| &bank.cylinders);
     let signs = cylinders.all(|cylinder| {
         let pieces = cylinder.pieces(Detail::Signs);
         let signs = pieces[1..].iter().map(|(words, _)| words.as_str());
         flat.contains(&signs.collect::<String>())
     });
-    names || signs
+    drawn || signs
 }
 
 /// Blank rows.

@@ -57,6 +57,8 @@ impl Cut {
     }
 }
 
+/// Columns of a reading as it is mostly typed, in small letters.
+const READING: u16 = 5;
 /// Columns that are left beside a large word at least.
 const BESIDE_CAP: u16 = 22;
 /// Rows of two large lines with one between them.
@@ -121,8 +123,9 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     // What an answer was told is read before it is answered again: its title goes first.
     let small = || SMALL.into_iter().filter(|cut| cut.note || is_routine(view));
     let cuts = || LARGE.into_iter().chain(small()).filter(|cut| cut.spares(view));
-    // The place of an entry is the same before it is begun.
-    let joined = gauging && window < LOW;
+    // The place of an entry is the same before it is begun, and while it grows.
+    let behind = text::columns(&view.prompt.ask) + ENTRY + READING;
+    let joined = gauging && window < LOW && behind <= size.0;
     let fitted = |cut: Cut| {
         let large = cut.big || cut.cap;
         let wide = cut.wide(view, size.0, window)?;

@@ -25,7 +25,7 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let whole = fit_within(view, (width, height), window);
     let short = brief.as_ref().map(|view| fit_within(view, (width, height), window));
     let (said, fit) = match (&brief, short) {
-        (Some(brief), Some(short)) if shows_more(&short, &whole) => (brief, short),
+        (Some(brief), Some(short)) if shows_more(view, &short, &whole) => (brief, short),
         (Some(_) | None, _) => (view, whole),
     };
     let Some(engine) = said.engine.as_ref().filter(|_| fit.detail.is_none()) else { return fit };
@@ -81,9 +81,13 @@ fn hushed(view: &SessionView) -> Option<SessionView> {
 }
 
 /// Tells whether a shorter note leaves room for something large, or for all that has to be read at once.
-fn shows_more(short: &Fit, whole: &Fit) -> bool {
+fn shows_more(view: &SessionView, short: &Fit, whole: &Fit) -> bool {
     let large = |fit: &Fit| fit.big.is_some() || fit.cap.is_some();
-    large(short) && !large(whole) || large(short) == large(whole) && is_whole(short) && !is_whole(whole)
+    if large(short) != large(whole) {
+        return large(short);
+    }
+    let how = |fit: &Fit| fit.parts[2].len();
+    is_whole(short) && !is_whole(whole) || is_routine(view) && how(short) > how(whole)
 }
 
 /// Tells whether a page ends in the midst of a line of how.
@@ -141,7 +145,8 @@ fn costs_nothing_else(view: &SessionView, (without, with): (&Fit, &Fit), low: bo
     let is_large = match low {
         true => large(with) || !large(without),
         false => {
-            without.big.is_some() == with.big.is_some() && without.cap.is_some() == with.cap.is_some()
+            without.big.is_some() == with.big.is_some()
+                && without.cap.is_some() == with.cap.is_some()
         }
     };
     let of_title = view.prompt.big.as_ref().is_some_and(|big| big.for_title);
