@@ -12,8 +12,11 @@ use crate::tui::paging::Shown;
 use crate::tui::screens::frame::{Around, Note, Tone};
 use crate::tui::widgets::engine_strip::Strip;
 
-/// Lines of how that it leaves in windows that are not low; in a low one they give way to it: the help has them.
+/// Lines of how that it leaves in windows that are not low.
 const KEPT: usize = 3;
+/// The same in low ones: one first, then none beside something large; the help has them. Beside what is typed,
+/// or a large verdict, which are told of the valve that the strip shows, none at once.
+const KEPT_LOW: [usize; 2] = [1, 0];
 
 /// Lines that a page of what has to be read keeps at least.
 const ON_A_PAGE: usize = 2;
@@ -35,29 +38,61 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let silent = (low && says_again(view)).then(|| without_note(view));
     let hushed = (low && view.around.note.is_some()).then(|| hushed(view)).flatten();
     let ways = [Some(said), brief.as_ref(), silent.as_ref(), hushed.as_ref()];
-    for view in ways.into_iter().flatten() {
-        let says = |fit: &Fit| says_the_note(view, fit, width);
-        // What is more than that something was kept loses none of its lines.
-        let told = |fit: &Fit| if is_routine(view) { 0 } else { note_lines(view, fit) };
-        let all = view.around.note.as_ref().map_or(0, |note| note.lines(width).len());
-        // A page has few lines as it is.
-        let fewest = if fit.shown.is_some() { [&unnamed, &named] } else { [&named, &unnamed] };
-        for strip in fewest.into_iter().flatten() {
-            let Some(room) = height.checked_sub(strip.rows()) else { continue };
-            let with = fit_within(view, (width, room), window);
-            let splits = |fit: &Fit| splits(view, fit, page_width(view, width, window));
-            let heard = all > 0 || view.around.note.is_none() || with.verdict.is_some();
-            if heard
-                && costs_nothing_else(view, (&fit, &with), low)
-                && (says(&with) || !says(&fit))
-                && told(&with) >= told(&fit).min(all)
-                && (!splits(&with) || splits(&fit))
-            {
-                return Fit { strip: Some(strip.clone()), ..with };
+    let busy = !view.entry.is_empty() || fit.verdict.is_some();
+    let kept = match (low, busy && view.prompt.field.whole == 0) {
+        (false, _) => &[KEPT][..],
+        (true, false) => &KEPT_LOW,
+        (true, true) => &[0],
+    };
+    // A page has few lines as it is.
+    let fewest = fit.shown.is_some() || low && kept == [0];
+    for kept in kept {
+        for view in ways.into_iter().flatten() {
+            let strips = if fewest { [&unnamed, &named] } else { [&named, &unnamed] };
+            let least = Least { kept: *kept, low, large: *kept == 0 && !busy };
+            let mut strips = strips.into_iter().flatten();
+            let with =
+                strips.find_map(|strip| beside(view, &fit, strip, (width, height), window, least));
+            if let Some(with) = with {
+                return with;
             }
         }
     }
     fit
+}
+
+/// What is left at least beside a strip.
+#[derive(Clone, Copy)]
+struct Least {
+    /// Lines of how.
+    kept: usize,
+    low: bool,
+    /// Something large, whatever was there before.
+    large: bool,
+}
+
+/// What is shown with this strip, where it costs no more than that.
+fn beside(
+    view: &SessionView,
+    fit: &Fit,
+    strip: &Strip,
+    (width, height): (u16, u16),
+    window: u16,
+    least: Least,
+) -> Option<Fit> {
+    let with = fit_within(view, (width, height.checked_sub(strip.rows())?), window);
+    let says = |fit: &Fit| says_the_note(view, fit, width);
+    // What is more than that something was kept loses none of its lines.
+    let told = |fit: &Fit| if is_routine(view) { 0 } else { note_lines(view, fit) };
+    let all = view.around.note.as_ref().map_or(0, |note| note.lines(width).len());
+    let splits = |fit: &Fit| splits(view, fit, page_width(view, width, window));
+    let heard = all > 0 || view.around.note.is_none() || with.verdict.is_some();
+    let costs_no_more = heard
+        && costs_nothing_else(view, (fit, &with), least)
+        && (says(&with) || !says(fit))
+        && told(&with) >= told(fit).min(all)
+        && (!splits(&with) || splits(fit));
+    costs_no_more.then(|| Fit { strip: Some(strip.clone()), ..with })
 }
 
 fn without_note(view: &SessionView) -> SessionView {
@@ -83,10 +118,14 @@ fn hushed(view: &SessionView) -> Option<SessionView> {
 /// Tells whether a shorter note leaves room for something large, or for all that has to be read at once.
 fn shows_more(view: &SessionView, short: &Fit, whole: &Fit) -> bool {
     let large = |fit: &Fit| fit.big.is_some() || fit.cap.is_some();
+    let how = |fit: &Fit| fit.parts[2].len();
+    // The way back stands before anything large.
+    if !view.prompt.told.is_empty() && how(short) > how(whole) {
+        return true;
+    }
     if large(short) != large(whole) {
         return large(short);
     }
-    let how = |fit: &Fit| fit.parts[2].len();
     is_whole(short) && !is_whole(whole) || is_routine(view) && how(short) > how(whole)
 }
 
@@ -136,14 +175,15 @@ fn note_lines(view: &SessionView, fit: &Fit) -> usize {
     fit.parts[3].iter().filter(of_note).count()
 }
 
-fn costs_nothing_else(view: &SessionView, (without, with): (&Fit, &Fit), low: bool) -> bool {
+fn costs_nothing_else(view: &SessionView, (without, with): (&Fit, &Fit), least: Least) -> bool {
+    let low = least.low;
     let [title, caption, how, answer] = without.parts.each_ref().map(Vec::len);
     let [its_title, its_caption, its_how, its_answer] = with.parts.each_ref().map(Vec::len);
-    let kept = if low { 0 } else { how.min(KEPT) };
+    let kept = how.min(least.kept);
     let large = |fit: &Fit| fit.big.is_some() || fit.cap.is_some();
     // Beside the shortest of the large words the title has more lines.
     let is_large = match low {
-        true => large(with) || !large(without),
+        true => large(with) || !large(without) && (!least.large || how == 0),
         false => {
             without.big.is_some() == with.big.is_some()
                 && without.cap.is_some() == with.cap.is_some()
