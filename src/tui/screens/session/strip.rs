@@ -35,7 +35,7 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let named = Strip::new(engine, width);
     let fewer = |strip: &Strip| named.as_ref().is_none_or(|named| strip.rows() < named.rows());
     let unnamed = Strip::unnamed(engine, width).filter(fewer);
-    let silent = (low && says_again(view)).then(|| without_note(view));
+    let silent = (low && says_again(view, width)).then(|| without_note(view));
     let hushed = (low && view.around.note.is_some()).then(|| hushed(view)).flatten();
     let ways = [Some(said), brief.as_ref(), silent.as_ref(), hushed.as_ref()];
     let busy = !view.entry.is_empty() || fit.verdict.is_some();
@@ -137,13 +137,14 @@ fn splits(view: &SessionView, fit: &Fit, width: u16) -> bool {
 
 /// Tells whether what was said last is said elsewhere too: that something was kept; or the question is of
 /// the valve that was read just now, and names its verdict.
-fn says_again(view: &SessionView) -> bool {
+fn says_again(view: &SessionView, width: u16) -> bool {
     // A verdict that is not asked about stays.
     let routine = |note: &&Note| note.tone == Tone::Done && note.large.is_empty();
     let Some(note) = view.around.note.as_ref().filter(routine) else { return false };
-    // That something was kept is told by the key that takes it back too.
+    // That something was kept is told by the key that takes it back too; of more words the beginning stays
+    // beside what has to be read.
     if is_routine(view) {
-        return true;
+        return note.lines(width).len() == 1 || view.prompt.field.whole == 0;
     }
     let prompt = &view.prompt;
     let large = prompt.big.iter().flat_map(|big| big.longer.iter().chain([&big.text]));
