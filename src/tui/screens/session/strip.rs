@@ -28,7 +28,12 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let whole = fit_within(view, (width, height), window);
     let short = brief.as_ref().map(|view| fit_within(view, (width, height), window));
     let (said, fit) = match (&brief, short) {
-        (Some(brief), Some(short)) if shows_more(view, &short, &whole) => (brief, short),
+        (Some(brief), Some(short))
+            if shows_more(view, &short, &whole)
+                && (says_the_note(brief, &short, width) || !says_the_note(view, &whole, width)) =>
+        {
+            (brief, short)
+        }
         (Some(_) | None, _) => (view, whole),
     };
     let Some(engine) = said.engine.as_ref().filter(|_| fit.detail.is_none()) else { return fit };
