@@ -12,6 +12,7 @@ pub(super) fn prompt(place: &str, title: impl Into<String>, ask: impl Into<Strin
         title: title.into(),
         big: None,
         lines: Vec::new(),
+        told: Vec::new(),
         more: Vec::new(),
         ask: ask.into(),
         field: Field::typed(Typed::Text),

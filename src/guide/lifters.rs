@@ -27,6 +27,7 @@ fn ask(session: &Session, place: &str, valve: Valve, line: &Line) -> super::Prom
     let name = valve_name(state, valve);
     line_prompt(place, &format!("The lifter of {name} comes first"), line)
         .big(valve_short(state, valve), place_of(state, valve))
+        .large_for_title()
         .line("A figure means something only with the plunger on its bottom.")
         .line("Turning the crank may fill it again: bleed it here, gauge it here.")
 }

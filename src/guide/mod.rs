@@ -208,6 +208,9 @@ pub struct Prompt {
     pub big: Option<Box<Big>>,
     /// The how and the why, short lines, the most needed first.
     pub lines: Vec<String>,
+    /// The way back in as few words as it has, a line each: where the lines have no room, these stand before
+    /// anything large.
+    pub told: Vec<String>,
     /// What is needed more seldom: the help shows it.
     pub more: Vec<String>,
     /// The question itself, one line.

@@ -186,6 +186,7 @@ fn size_owed(
         PartKind::Pushrod | PartKind::Rocker | PartKind::Cam => {
             let title = format!("What came out of {}", valve_name(&session.state, valve));
             let ask = prompt(place, title, "Marked size:")
+                .big(valve_short(&session.state, valve), place_of(&session.state, valve))
                 .with(Field::typed(Typed::Text).or_enter("not known"));
             type_in(ask, given, |marked, _| told(marked.into(), String::new()))
         }
@@ -284,6 +285,7 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
         (Some(1), Some(size)) => {
             let ask =
                 prompt(place, format!("The shim that went into {name}"), "By the micrometer:")
+                    .big(valve_short(state, valve), place_of(state, valve))
                     .with(Field::typed(Typed::Number).or_enter("not measured"));
             type_in(ask, rest, |measured, rest| {
                 let about = (place, valve, false);
@@ -321,6 +323,7 @@ fn part_in(
         format!("A part of {} is out", valve_name(&session.state, valve)),
         "Put it back. Its marked size, or Enter where none is marked:",
     )
+    .big(valve_short(&session.state, valve), place_of(&session.state, valve))
     .line("No turn is offered while a part is out.")
     .with(Field::typed(Typed::Text).or_enter("none"));
     type_in(ask, given, |typed, _| {

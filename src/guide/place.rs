@@ -38,18 +38,28 @@ fn as_of_practice(place: &str) -> String {
     }
 }
 
-/// Returns the places of a service for practice, the longest first: the word itself is never cut.
+/// Returns the places of a service for practice, the longest first: the word itself is never cut, and how much
+/// is left is told before where that is.
 pub(super) fn places_of_practice(places: &[String]) -> Vec<String> {
-    let first = |place: &String| place.split(" · ").next().unwrap_or_default().to_owned();
-    let shortest = places.last().map(first);
-    // "r1/2 s1/4", without how much is left of it.
     let in_round = places.first().is_some_and(|whole| whole.starts_with("round "));
-    let stop = shortest
-        .as_deref()
-        .filter(|_| in_round)
-        .map(|shortest| shortest.split(' ').take(2).collect::<Vec<_>>().join(" "));
-    let all = places.iter().chain(&shortest).chain(&stop);
-    let mut all: Vec<String> = all.map(|place| as_of_practice(place)).collect();
+    let shortest = places.last().map_or("", String::as_str);
+    let mut all: Vec<String> = places.iter().map(|place| as_of_practice(place)).collect();
+    if in_round {
+        // "r1/2 s1/4 8 left, 12 min"
+        let close = shortest.replace(", ", " ").replace(" min", "min");
+        let valves = shortest.split_once(" left, ").map(|(valves, _)| format!("{valves} to do"));
+        let told = [Some(shortest.to_owned()), Some(close), valves].into_iter().flatten();
+        all.extend(told.map(|place| format!("{PRACTICE} {place}")));
+        let stop = shortest.split(' ').take(2).collect::<Vec<_>>().join(" ");
+        all.push(as_of_practice(&stop));
+    } else {
+        let told: Vec<&str> = shortest.split(" · ").collect();
+        let (whole, left) = (told.get(1..).unwrap_or_default().join(" · "), told.get(1));
+        let left = left.into_iter().map(|left| (*left).to_owned());
+        let told = std::iter::once(whole).chain(left).filter(|left| !left.is_empty());
+        let first = shortest.split(" · ").next().map(str::to_owned);
+        all.extend(told.chain(first).map(|place| as_of_practice(&place)));
+    }
     all.push(PRACTICE.into());
     all.dedup();
     all

@@ -66,6 +66,7 @@ pub(super) fn length_out(session: &Session, place: &str, valve: Valve, given: &[
         format!("The push rod that came out of {}", valve_name(state, valve)),
         "Its difference from standard, as in +0.030 in, or 0:",
     )
+    .big(valve_short(state, valve), place_of(state, valve))
     .with(Field::typed(Typed::Text).or_enter(known));
     type_in(ask, given, |marked, _| {
         take(size_of_out(valve, PartKind::Pushrod, marked.into(), String::new()))
@@ -110,6 +111,7 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
                     format!("The push rod that went into {name}"),
                     "Its difference from standard, as in +0.030 in, or 0:",
                 )
+                .big(valve_short(state, valve), place_of(state, valve))
                 .with(Field::typed(Typed::Text).or_enter("the same one went back"));
                 type_in(ask, rest, |marked, _| {
                     put_in(if marked.is_empty() { Part::SAME_ONE } else { marked }.into())

@@ -409,6 +409,7 @@ fn nut(session: &Session, place: &str, valve: Valve, reading: u64, given: &[Stri
     let name = valve_name(state, valve);
     let ask = prompt(place, format!("The nut of {name}"), "How is the nut?")
         .big(format!("NUT {}", valve_short(state, valve)), place_of(state, valve))
+        .large_for_title()
         .lines(example_words(session))
         .line("Locking can shift the setting: only a figure gauged with the nut locked counts.")
         .with(Field::choice(&[(1, &locked), (2, &still)]));

@@ -95,9 +95,9 @@ pub(super) fn temperature(session: &Session, place: &str, given: &[String]) -> S
     let limit = format!("Gauged {}. The manual rules.", when.words());
     let ask = prompt(place, "How warm is the engine?", "Cylinder-head temperature:")
         .also_large("HOW WARM")
+        .line("Never gauge an engine that is still cooling.")
         .line(limit)
         .line("18 is °C; Fahrenheit with its letter: 65 F.")
-        .line("Never gauge an engine that is still cooling.")
         .with(Field::typed(Typed::Number));
     type_in(ask, given, |typed, rest| {
         let head = with_unit(typed);

@@ -60,6 +60,7 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     let before = still_so(&session.state, earlier);
     let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
     let [done, prove] = done_and_next(session);
+    prompt.told = in_few_words(&session.state, [&done, &prove]);
     // Where nothing is to be proven the help says so: what is asked needs the room.
     let needless = prove.ends_with(NOT_NEEDED);
     let (shown, helped) = if needless { (None, Some(prove)) } else { (Some(prove), None) };
@@ -68,6 +69,24 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     helped.into_iter().fold(prompt, |prompt, line| prompt.more(&line))
 }
 
+/// Says what is open, the gravest first, what was done last and what to prove, each in few words; nothing of
+/// what is not so.
+fn in_few_words(state: &State, [done, prove]: [&str; 2]) -> Vec<String> {
+    let open = state.open_items();
+    let others = match open.len() {
+        0 | 1 => String::new(),
+        all => format!(" +{}", all - 1),
+    };
+    let open = open.first().map(|item| format!("Open: {}{others}", loudly(state, item)));
+    let last = done.rsplit_once("; last: ").map_or(done, |(_, last)| last);
+    let last = last.strip_prefix(DONE).unwrap_or(last);
+    let next = prove.strip_prefix(PROVE).filter(|next| *next != NOT_NEEDED);
+    let next = next.map(|next| format!("Prove: {next}"));
+    open.into_iter().chain([format!("{DONE}{last}")]).chain(next).collect()
+}
+
+const DONE: &str = "Done: ";
+const PROVE: &str = "To be proven next: ";
 const NOT_NEEDED: &str = "nothing, the crank is not needed now";
 
 /// Says how far the round is with what was done last, and what to prove before going on.
@@ -102,5 +121,5 @@ fn done_and_next(session: &Session) -> [String; 2] {
         None => prove,
     };
     let so_far = round_so_far(state);
-    [format!("Done: {so_far}{done}"), format!("To be proven next: {prove}")]
+    [format!("{DONE}{so_far}{done}"), format!("{PROVE}{prove}")]
 }

@@ -407,13 +407,17 @@ impl Job for Bench {
     }
 
     fn drawing(&self) -> Option<EngineView> {
-        self.told.drawing.get_or_init(|| self.drawing_now()).clone()
+        let in_rounds = self.session().is_some_and(|session| status::in_rounds(&session.state));
+        self.drawn_where_free().filter(|_| in_rounds)
+    }
+
+    fn drawn_where_free(&self) -> Option<EngineView> {
+        self.told.engine.get_or_init(|| self.engine_now()).clone()
     }
 
     fn drawn_beside(&self, form: &Talk) -> bool {
-        // The valve that is due shows only that it is.
-        let due = self.session().map(|session| session.state.due());
-        form.task == Task::Due && matches!(due, Some(Due::Gauge(..)))
+        // The valve that is due shows only that it is; a command may ask about any.
+        form.task == Task::Due
     }
 
     fn picture(&self) -> Option<PictureView> {

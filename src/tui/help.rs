@@ -114,7 +114,7 @@ impl Lines {
     fn spelled<'a>(&self, words: &'a str) -> Cow<'a, str> {
         match self.ink {
             Ink::Blocks => words.into(),
-            Ink::Hash => ascii(words).into(),
+            Ink::Hash | Ink::Halves => ascii(words).into(),
         }
     }
 

@@ -69,6 +69,10 @@ pub trait Job: Clone {
     fn open_items(&self) -> Vec<String>;
     /// Returns the engine as it is to be drawn beside what the session asks, where that helps.
     fn drawing(&self) -> Option<EngineView>;
+    /// Returns the engine as it is to be drawn where a question that it does not help leaves room.
+    fn drawn_where_free(&self) -> Option<EngineView> {
+        self.drawing()
+    }
     /// Tells whether the engine may stand beside a question about an answer under way: it may not
     /// where it would tell how the valve stands that is gauged.
     fn drawn_beside(&self, _form: &Self::Form) -> bool {

@@ -8,7 +8,6 @@ use super::screens::frame::Around;
 use super::screens::help::{self, HelpView};
 use super::screens::profile_form::{self, Drawing, Line, ProfileFormView, Standing};
 use super::theme::Role;
-use super::widgets::digits::Ink;
 use super::widgets::text::wrap;
 use crate::guide::profile_form::{Fault, Field, Grave, Page, Sketch, words_of};
 use crate::report::layout_drawing;
@@ -115,7 +114,7 @@ pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) -> Option<Shown> 
             help::paint(&view, desk.paints(), area, buf)
         }
     };
-    if desk.ink == Ink::Hash {
+    if desk.ink.is_plain() {
         ascii::draw(area, buf);
     }
     shown

@@ -105,7 +105,7 @@ pub(super) fn paint_shown<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) ->
     let mut view = view(app)?;
     match app.ink {
         Ink::Blocks => view.paint(app.paints(), area, buf),
-        Ink::Hash => {
+        Ink::Hash | Ink::Halves => {
             ascii::spell(&mut view);
             let shown = view.paint(app.paints(), area, buf);
             ascii::draw(area, buf);
@@ -122,7 +122,7 @@ pub fn paint_beginning<J: Job>(app: &App<J>, area: Rect, buf: &mut Buffer) {
     let mut view = table_view(&app, &app.shop);
     view.around.hints.clear();
     let mut view = View::List(Box::new(view));
-    if app.ink == Ink::Hash {
+    if app.ink.is_plain() {
         ascii::spell(&mut view);
     }
     view.paint(app.paints(), area, buf);
@@ -423,22 +423,18 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         (Some(job), false) => job.taken_for(app.form(), &app.entry),
         (Some(_) | None, _) => String::new(),
     };
+    // A command's own questions need no drawing, and it would show how the valve in question stands.
+    let drawn = app.job.as_ref().filter(|job| {
+        app.top == Top::Nothing && app.forms.iter().all(|form| job.drawn_beside(form))
+    });
     SessionView {
         around: around(app, prompt.place.clone()),
         entry: if Place::of(&prompt) == Place::Choice { String::new() } else { app.entry.clone() },
         prompt,
         taken_for,
         was_said: app.was_said.as_ref().and_then(|said| note(app, Some(said))),
-        // A command's own questions need no drawing, and it would show how the valve in question stands.
-        engine: app
-            .job
-            .as_ref()
-            .filter(|job| {
-                let beside = app.forms.iter().all(|form| job.drawn_beside(form));
-                app.top == Top::Nothing && beside
-            })
-            .and_then(Job::drawing)
-            .map(|engine| engine.seen_from(app.seen)),
+        engine: drawn.and_then(Job::drawing).map(|engine| engine.seen_from(app.seen)),
+        where_free: drawn.and_then(Job::drawn_where_free).map(|engine| engine.seen_from(app.seen)),
         picture: app
             .job
             .as_ref()

@@ -223,8 +223,10 @@ fn the_verdict_stands_beside_the_next_question_at_every_size() {
         seen += 1;
         for size in sizes() {
             let flat = flat(&view, size);
+            // Of two lines in a low window one is left, with the verdict.
+            let begin = note.text.split(' ').take(4).collect::<Vec<_>>().join(" ");
             assert!(
-                holds(&flat, &note.text) || size.0 >= 70,
+                holds(&flat, &note.text) || size.0 >= 70 || size.1 < 18 && holds(&flat, &begin),
                 "{}\n{}",
                 note.text,
                 paint_view(&view, size.0, size.1)

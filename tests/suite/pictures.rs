@@ -116,7 +116,7 @@ fn keep_page(name: &str, profile: &EngineProfile, picture: &Picture) {
         let pages = [(80, 24), (60, 20), (40, 12)].map(page).join("\n");
         let drawn_with = match ink {
             Ink::Blocks => "blocks",
-            Ink::Hash => "plain",
+            Ink::Hash | Ink::Halves => "plain",
         };
         keep(&format!("{name}_{drawn_with}"), &pages);
     }
@@ -193,6 +193,7 @@ fn turn(profile: &EngineProfile, picture: &Picture) -> SessionView {
         entry: String::new(),
         taken_for: String::new(),
         engine: Some(EngineView::new(profile, |_| Standing::NotYet, watched, &[1])),
+        where_free: None,
         picture: Some(view(profile, picture, Ink::Blocks)),
         ink: Ink::Blocks,
         first: 0,

@@ -132,6 +132,7 @@ fn reading() -> SessionView {
         taken_for: String::new(),
         was_said: None,
         engine: Some(EngineView::new(&flat_six(), midway, Some(2), &[5])),
+        where_free: None,
         picture: None,
         ink: Ink::Blocks,
         first: 0,

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests")]
 
 mod afar;
+mod always_drawn;
 mod blind;
 mod broken_off;
 mod cautious;

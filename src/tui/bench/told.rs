@@ -22,7 +22,8 @@ pub(super) struct Told {
     pub(super) whereabouts: OnceLock<Vec<String>>,
     pub(super) undo: OnceLock<Option<String>>,
     pub(super) open: OnceLock<Vec<String>>,
-    pub(super) drawing: OnceLock<Option<EngineView>>,
+    /// The engine, whatever is asked.
+    pub(super) engine: OnceLock<Option<EngineView>>,
     pub(super) picture: OnceLock<Option<PictureView>>,
     pub(super) notice: OnceLock<Option<NoticeView>>,
     pub(super) wait: OnceLock<Option<Wait>>,
@@ -85,11 +86,8 @@ impl Bench {
         self.session().map(status::open_lines).unwrap_or_default()
     }
 
-    pub(super) fn drawing_now(&self) -> Option<EngineView> {
+    pub(super) fn engine_now(&self) -> Option<EngineView> {
         let session = self.session()?;
-        if !status::in_rounds(&session.state) {
-            return None;
-        }
         let (watched, valves) = self.parts(session);
         let gauged: Vec<Cylinder> = valves.iter().map(|valve| valve.cylinder).collect();
         let standing = |valve| session.state.standing(valve);

@@ -162,6 +162,9 @@ pub fn said_for_a_title(around: &Around, title: &str) -> (String, Role) {
 impl Note {
     /// Returns the note in lines; a refusal is told by its sign too, not by colour alone.
     pub fn lines(&self, width: u16) -> Vec<String> {
+        if self.text.is_empty() {
+            return Vec::new();
+        }
         let sign = match self.tone {
             Tone::Done => "·",
             Tone::Warning => "!",

@@ -11,6 +11,7 @@ mod beside;
 mod compact;
 mod cut;
 mod fit;
+mod free;
 mod more;
 mod strip;
 mod typed;
@@ -26,7 +27,9 @@ use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
 use answers::Answers;
+use compact::{LOW, SLIM};
 use fit::{Fit, Place, rows, without_spare_words};
+use free::in_free_room;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 use strip::with_strip;
@@ -48,6 +51,8 @@ pub struct SessionView {
     pub was_said: Option<Note>,
     /// The engine; `None` where it says nothing to the question.
     pub engine: Option<EngineView>,
+    /// The same where that is so: it is drawn only in room that the question leaves.
+    pub where_free: Option<EngineView>,
     /// The picture of the stop; `None` where the crank is not being turned.
     pub picture: Option<PictureView>,
     /// What large digits are drawn with.
@@ -67,15 +72,19 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> 
     }
     let middle = frame::paint(&view.around, theme, area, buf);
     let size = (middle.width, middle.height);
+    let halves = in_halves(view, size, area.height);
+    let view = halves.as_ref().unwrap_or(view);
     let bare = without_spare_words(view, size, area.height);
     let view = bare.as_ref().unwrap_or(view);
     let fit = with_strip(view, size, area.height);
+    let free = in_free_room(view, &fit, size, area.height);
+    let (view, fit) = free.as_ref().map_or((view, &fit), |(view, fit)| (view, fit));
     let strip = fit.strip.as_ref().map_or(0, |strip| strip.rows());
     if let Some(strip) = &fit.strip {
         strip.paint(theme, below(middle, middle.height - strip.rows()), buf);
     }
     let middle = Rect { height: middle.height - strip, ..middle };
-    paint_question(view, &fit, theme, middle, buf);
+    paint_question(view, fit, theme, middle, buf);
     if let (Some(engine), Some(detail)) = (&view.engine, fit.detail) {
         let x = middle.right().saturating_sub(fit.side.saturating_sub(GAP));
         let right = Rect { x, width: middle.right().saturating_sub(x), ..middle };
@@ -93,6 +102,19 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> 
         engine.paint(detail, theme, drawing, buf);
     }
     fit.shown
+}
+
+/// Returns the view in plain letters of half cells, where a low window has no room for any of whole ones.
+fn in_halves(view: &SessionView, size: (u16, u16), window: u16) -> Option<SessionView> {
+    if view.ink != Ink::Hash || window >= SLIM {
+        return None;
+    }
+    let halves = SessionView { ink: Ink::Halves, ..view.clone() };
+    let large = || {
+        let fit = with_strip(view, size, window);
+        fit.big.is_some() || fit.cap.is_some()
+    };
+    (window < LOW || !large()).then_some(halves)
 }
 
 impl SessionView {
@@ -143,7 +165,7 @@ fn essentials(view: &SessionView) -> Vec<(String, Role)> {
         wanted.push((note.text.clone(), Role::Warning));
     }
     if let Some(big) = &view.prompt.big {
-        let words = if view.ink == Ink::Hash { ascii(&big.text) } else { big.text.clone() };
+        let words = if view.ink.is_plain() { ascii(&big.text) } else { big.text.clone() };
         wanted.push((words, Role::Big));
     }
     wanted.push((view.prompt.title.clone(), Role::Title));
@@ -212,10 +234,7 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
 fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mut Buffer) -> u16 {
     let Some(set) = &fit.big else {
         let Some(big) = &view.prompt.big else { return 0 };
-        let plain = match view.ink {
-            Ink::Blocks => big.text.clone(),
-            Ink::Hash => ascii(&big.text),
-        };
+        let plain = if view.ink.is_plain() { ascii(&big.text) } else { big.text.clone() };
         text::put(&plain, theme.style(Role::Big), frame::row(area, 0), buf);
         return 1;
     };

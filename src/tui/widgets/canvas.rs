@@ -89,7 +89,7 @@ impl Canvas {
                     continue;
                 };
                 let symbol = match (ink, upper.is_some(), lower.is_some()) {
-                    (Ink::Hash, _, _) => seen.letter,
+                    (Ink::Hash | Ink::Halves, _, _) => seen.letter,
                     (Ink::Blocks, true, true) => "█",
                     (Ink::Blocks, true, false) => "▀",
                     (Ink::Blocks, false, _) => "▄",

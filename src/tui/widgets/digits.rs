@@ -15,8 +15,10 @@ pub enum Ink {
     /// Full and half blocks.
     #[default]
     Blocks,
-    /// `#` in whole cells, for terminals without blocks; half a cell only where there is no room else.
+    /// `#` in whole cells, for terminals without blocks.
     Hash,
+    /// The same in half cells too, where there is no room else; nobody chooses it.
+    Halves,
 }
 
 impl Ink {
@@ -24,15 +26,20 @@ impl Ink {
     pub fn other(self) -> Ink {
         match self {
             Ink::Blocks => Ink::Hash,
-            Ink::Hash => Ink::Blocks,
+            Ink::Hash | Ink::Halves => Ink::Blocks,
         }
+    }
+
+    /// Tells whether it is nothing but plain characters.
+    pub fn is_plain(self) -> bool {
+        self != Ink::Blocks
     }
 
     /// Says which one it is.
     pub fn words(self) -> &'static str {
         match self {
             Ink::Blocks => "drawn with blocks",
-            Ink::Hash => "drawn with plain ASCII characters only",
+            Ink::Hash | Ink::Halves => "drawn with plain ASCII characters only",
         }
     }
 }
@@ -89,7 +96,7 @@ impl Size {
     /// Tells whether an ink can draw this size: half rows need half blocks.
     pub fn can_be_drawn_in(self, ink: Ink) -> bool {
         match ink {
-            Ink::Blocks => true,
+            Ink::Blocks | Ink::Halves => true,
             Ink::Hash => self.halves.is_multiple_of(2),
         }
     }
@@ -159,13 +166,13 @@ pub fn paint(text: &str, size: Size, ink: Ink, style: Style, area: Rect, buf: &m
 
 fn symbol(upper: bool, lower: bool, ink: Ink) -> Option<&'static str> {
     match (upper, lower, ink) {
-        (false, false, Ink::Blocks | Ink::Hash) => None,
+        (false, false, _) => None,
         (true, true, Ink::Blocks) => Some("█"),
         (true, false, Ink::Blocks) => Some("▀"),
         (false, true, Ink::Blocks) => Some("▄"),
-        (true, true, Ink::Hash) => Some("#"),
-        (true, false, Ink::Hash) => Some("\""),
-        (false, true, Ink::Hash) => Some("o"),
+        (true, true, Ink::Hash | Ink::Halves) => Some("#"),
+        (true, false, Ink::Hash | Ink::Halves) => Some("\""),
+        (false, true, Ink::Hash | Ink::Halves) => Some("o"),
     }
 }
 

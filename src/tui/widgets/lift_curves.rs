@@ -109,7 +109,7 @@ impl LiftView {
     fn seat(&self, ink: Ink, theme: Theme, area: Rect, buf: &mut Buffer) {
         let line = match ink {
             Ink::Blocks => "─",
-            Ink::Hash => "-",
+            Ink::Hash | Ink::Halves => "-",
         };
         text::put(&line.repeat(usize::from(area.width)), theme.style(Role::Text), area, buf);
         let now = self.lifts.now.and_then(|now| self.lifts.share_of(now));

@@ -54,6 +54,17 @@ fn practice_stands_before_where_in_the_job_at_every_question_and_is_never_cut() 
         assert!(places[places.len() - 2].starts_with("PRACTICE · r"), "{places:?}");
         assert_eq!(places[places.len() - 2].chars().count(), "PRACTICE · r1/2 s1/4".len() - 1);
     }
+    // And how much is left, beside an engine's name of eight letters.
+    let fits = |place: &&String| place.chars().count() <= 31;
+    for (_, places) in &met {
+        let shown = places.iter().find(fits).unwrap();
+        if places[0].contains(" · stop ") {
+            let told = ["to do", "left"].iter().any(|left| shown.contains(left));
+            assert!(told && shown.contains(" s"), "{shown} of {places:?}");
+        } else if places[0].contains("to answer") {
+            assert!(shown.contains("to answer"), "{shown} of {places:?}");
+        }
+    }
     for (place, places) in walked(false) {
         assert!(!place.contains("PRACTICE") && !places.concat().contains("PRACTICE"), "{place}");
     }

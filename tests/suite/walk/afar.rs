@@ -181,15 +181,21 @@ fn a_nut_that_was_left_loose_is_large_on_the_way_back_and_hides_not_what_is_to_b
     walk.press("6 enter 9 enter 1 15 enter a enter");
     for size in [SMALL, (60, 20), (80, 24), (120, 40)] {
         let screen = walk.in_window(size);
-        assert!(screen.contains("You were away") && largest(&screen) >= 3, "{size:?}\n{screen}");
+        // In the smallest window the way back has the rows.
+        let large =
+            largest(&screen) >= 3 || size == SMALL && screen.contains("Prove: 2 at overlap");
+        assert!(screen.contains("You were away") && large, "{size:?}\n{screen}");
         assert!(screen.contains("OPEN: NUT SLACK: 1 exhaust"), "{screen}");
-        let open = screen.find("Open: NUT SLACK: 1 exhaust · 80 pieces off");
+        // In few words the others are counted: the top line names them.
+        let open = ["Open: NUT SLACK: 1 exhaust · 80 pieces off", "Open: NUT SLACK: 1 exhaust +1"];
+        let open = open.into_iter().find_map(|words| screen.find(words));
         assert!(size.1 < 20 || open.is_some(), "{size:?}\n{screen}");
     }
     // With room for one line more than the question.
     for size in [(40, 13), (44, 18), (50, 13), (60, 12), (80, 24)] {
         let screen = walk.in_window(size);
-        assert!(screen.contains("To be proven next"), "{size:?}\n{screen}");
+        let told = ["To be proven next", "Prove: "].iter().any(|words| screen.contains(words));
+        assert!(told, "{size:?}\n{screen}");
     }
 }
 

@@ -57,6 +57,8 @@ impl Cut {
     }
 }
 
+/// Columns of a reading as it is mostly typed, in small letters.
+const READING: u16 = 5;
 /// Columns that are left beside a large word at least.
 const BESIDE_CAP: u16 = 22;
 /// Rows of two large lines with one between them.
@@ -74,7 +76,7 @@ fn cap(view: &SessionView, width: u16, window: u16) -> Option<(Set, u16)> {
 }
 
 /// Rows of a window under which thin letters are better than none.
-const SLIM: u16 = 21;
+pub(super) const SLIM: u16 = 21;
 
 /// Thin letters, where a low window makes them wide enough and nothing else fits.
 fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
@@ -108,7 +110,7 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
         None | Some("") => view.prompt.title.clone(),
         Some(then) => {
             let then = in_small_letters(then);
-            let then = if view.ink == Ink::Hash { ascii(&then) } else { then };
+            let then = if view.ink.is_plain() { ascii(&then) } else { then };
             format!("{then}: {}", view.prompt.title)
         }
     };
@@ -119,8 +121,12 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     let spared = gauging && view.typed().is_none()
         || view.prompt.big.as_ref().is_some_and(|big| big.for_title);
     // What an answer was told is read before it is answered again: its title goes first.
-    let small = SMALL.into_iter().filter(|cut| cut.note || is_routine(view));
-    let found = LARGE.into_iter().chain(small).filter(|cut| cut.spares(view)).find_map(|cut| {
+    let small = || SMALL.into_iter().filter(|cut| cut.note || is_routine(view));
+    let cuts = || LARGE.into_iter().chain(small()).filter(|cut| cut.spares(view));
+    // The place of an entry is the same before it is begun, and while it grows.
+    let behind = text::columns(&view.prompt.ask) + ENTRY + READING;
+    let joined = gauging && window < LOW && behind <= size.0;
+    let fitted = |cut: Cut| {
         let large = cut.big || cut.cap;
         let wide = cut.wide(view, size.0, window)?;
         let title = match (cut.title || large && !spared, gauging) {
@@ -130,8 +136,12 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
             // The valve stands at its beginning.
             (true, true) => vec![Line::Words(phrase(&words, wide), Role::Title)],
         };
-        cut_to(view, size, window, cut, title, false)
-    });
+        cut_to(view, size, window, cut, title, joined)
+    };
+    if let Some(fit) = way_back(view, size, window, cuts().filter_map(&fitted)) {
+        return fit;
+    }
+    let found = cuts().find_map(fitted);
     let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, size));
     let wide = size.0 - fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
     let [_, caption, lines, _] = parts(view, wide, wide, Spread::SideBySide);
@@ -155,6 +165,46 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     let ends = paragraph_ends(view, of_first, wide).contains(&room);
     fit.parts[2] = how(&mut fit.parts, told, room, (wide, ends));
     fit
+}
+
+/// The way back in few words, a row each where it has to be: what is large gives way to it, then the title.
+fn way_back(
+    view: &SessionView,
+    size: (u16, u16),
+    window: u16,
+    fits: impl Iterator<Item = Fit>,
+) -> Option<Fit> {
+    let told = &view.prompt.told;
+    if told.is_empty() {
+        return None;
+    }
+    let bare = || {
+        let cut = Cut { note: !is_routine(view), ..BARE };
+        cut_to(view, size, window, cut, Vec::new(), true)
+    };
+    let wide = |fit: &Fit| size.0 - fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
+    let told_of = view.prompt.big.as_ref().is_some_and(|big| !big.for_title);
+    // What was left open is named by these lines too.
+    let named = |fit: Fit| match in_title(view, fit, size.0) {
+        fit if told_of && fit.big.is_none() && !fit.in_title => {
+            Fit { spare: fit.spare + 1, in_title: true, ..fit }
+        }
+        fit => fit,
+    };
+    let enough = |fit: &Fit| usize::from(fit.spare) >= told.len();
+    let mut fit = fits.chain(bare()).map(named).find(enough)?;
+    let (width, room) = (wide(&fit), usize::from(fit.spare));
+    let whole: Vec<Line> =
+        told.iter().flat_map(|words| lines_of(words, width, Role::Text)).collect();
+    fit.parts[2] = match whole.len() <= room {
+        true => whole,
+        false => {
+            let row = |words: &String| Line::Words(phrase(words, width), Role::Text);
+            told.iter().map(row).collect()
+        }
+    };
+    fit.spare -= rows(fit.parts[2].len());
+    Some(fit)
 }
 
 /// After how many lines each line of how, and what the large words are, ends.
@@ -289,10 +339,7 @@ pub(super) fn in_title(view: &SessionView, mut fit: Fit, width: u16) -> Fit {
     let small = |big: &&Big| big.then.is_empty() && none && !fit.parts[0].is_empty();
     let big = view.prompt.big.as_deref().filter(small);
     let Some(big) = big else { return fit };
-    let text = match view.ink {
-        Ink::Blocks => big.text.clone(),
-        Ink::Hash => ascii(&big.text),
-    };
+    let text = if view.ink.is_plain() { ascii(&big.text) } else { big.text.clone() };
     let both = lines_of(&format!("{text}: {}", view.prompt.title), width, Role::Title);
     if both.len() <= fit.parts[0].len() {
         fit.parts[0] = both;

@@ -183,6 +183,33 @@ pub(super) fn won_from_note(view: &SessionView, answer: &mut Vec<Line>, width: u
     won
 }
 
+/// Returns the note so that one row has it, where it takes more: what to press instead of a key that is no
+/// answer, what was kept, and its verdict whole. Anything else is not cut.
+pub(super) fn in_one_row(note: &Note, width: u16) -> Option<Note> {
+    if note.lines(width).len() < 2 {
+        return None;
+    }
+    let room = width.saturating_sub(SIGN);
+    let text = match (note.tone, note.text.split_once(NO_ANSWER)) {
+        (Tone::Warning, Some((_, press))) => press.to_owned(),
+        (Tone::Done, _) if note.text.starts_with(SAVED) => match note.text.rsplit_once(" · ") {
+            Some((kept, verdict)) => {
+                let verdict = format!(" · {verdict}");
+                at_a_word(kept, room.checked_sub(text::columns(&verdict))?) + &verdict
+            }
+            None => at_a_word(&note.text, room),
+        },
+        (Tone::Warning | Tone::Done, _) => return None,
+    };
+    let brief = Note { text, ..note.clone() };
+    (brief.lines(width).len() == 1).then_some(brief)
+}
+
+/// Columns of the sign before a note.
+const SIGN: u16 = 2;
+/// What stands before which keys are an answer.
+const NO_ANSWER: &str = "is no answer here: ";
+
 /// Tells whether what was said is no more than that something was kept, which the key that takes it back
 /// tells too: then it may give way to what is read from afar.
 pub(super) fn is_routine(view: &SessionView) -> bool {

@@ -3,7 +3,7 @@
 
 use super::compact::LOW;
 use super::fit::{Fit, fit_within, set_rows};
-use super::more::is_routine;
+use super::more::{in_one_row, is_routine};
 use super::whole::{ends, page_width};
 use super::{Line, SessionView};
 use crate::guide::Typed;
@@ -12,50 +12,126 @@ use crate::tui::paging::Shown;
 use crate::tui::screens::frame::{Around, Note, Tone};
 use crate::tui::widgets::engine_strip::Strip;
 
-/// Lines of how that it leaves in a low window, and in others. What is typed, or a large verdict, is told
-/// of the valve that the strip shows: in a low window no line of how stays beside them.
-const KEPT: [usize; 2] = [1, 3];
+/// Lines of how that it leaves in windows that are not low.
+const KEPT: usize = 3;
+/// The same in low ones: one first, then none beside something large; the help has them. Beside what is typed,
+/// or a large verdict, which are told of the valve that the strip shows, none at once.
+const KEPT_LOW: [usize; 2] = [1, 0];
 
 /// Lines that a page of what has to be read keeps at least.
 const ON_A_PAGE: usize = 2;
 
 /// Finds what is shown, with a strip where there is room for one.
 pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window: u16) -> Fit {
-    let fit = fit_within(view, (width, height), window);
-    let Some(engine) = view.engine.as_ref().filter(|_| fit.detail.is_none()) else { return fit };
+    let low = window < LOW;
+    let brief = if low { briefly(view, width) } else { None };
+    let whole = fit_within(view, (width, height), window);
+    let short = brief.as_ref().map(|view| fit_within(view, (width, height), window));
+    let (said, fit) = match (&brief, short) {
+        (Some(brief), Some(short))
+            if shows_more(view, &short, &whole)
+                && (says_the_note(brief, &short, width) || !says_the_note(view, &whole, width)) =>
+        {
+            (brief, short)
+        }
+        (Some(_) | None, _) => (view, whole),
+    };
+    let Some(engine) = said.engine.as_ref().filter(|_| fit.detail.is_none()) else { return fit };
     let named = Strip::new(engine, width);
     let fewer = |strip: &Strip| named.as_ref().is_none_or(|named| strip.rows() < named.rows());
     let unnamed = Strip::unnamed(engine, width).filter(fewer);
-    // From there on more lines of how are left by it.
-    let low = window < LOW;
+    let silent = (low && says_again(view, width)).then(|| without_note(view));
+    let hushed = (low && view.around.note.is_some()).then(|| hushed(view)).flatten();
+    let ways = [Some(said), brief.as_ref(), silent.as_ref(), hushed.as_ref()];
     let busy = !view.entry.is_empty() || fit.verdict.is_some();
-    let kept =
-        if low && busy && view.prompt.field.whole == 0 { 0 } else { KEPT[usize::from(!low)] };
-    let silent = || {
-        let around = Around { note: None, ..view.around.clone() };
-        SessionView { around, ..view.clone() }
+    let kept = match (low, busy && view.prompt.field.whole == 0) {
+        (false, _) => &[KEPT][..],
+        (true, false) => &KEPT_LOW,
+        (true, true) => &[0],
     };
-    let silent = (low && says_again(view, width)).then(silent);
-    for view in [Some(view), silent.as_ref()].into_iter().flatten() {
-        let says = |fit: &Fit| says_the_note(view, fit, width);
-        // What is more than that something was kept loses none of its lines.
-        let told = |fit: &Fit| if is_routine(view) { 0 } else { note_lines(view, fit) };
-        // A page has few lines as it is.
-        let fewest = if fit.shown.is_some() { [&unnamed, &named] } else { [&named, &unnamed] };
-        for strip in fewest.into_iter().flatten() {
-            let Some(room) = height.checked_sub(strip.rows()) else { continue };
-            let with = fit_within(view, (width, room), window);
-            let splits = |fit: &Fit| splits(view, fit, page_width(view, width, window));
-            if costs_nothing_else(&fit, &with, kept)
-                && (says(&with) || !says(&fit))
-                && told(&with) >= told(&fit)
-                && (!splits(&with) || splits(&fit))
-            {
-                return Fit { strip: Some(strip.clone()), ..with };
+    // A page has few lines as it is.
+    let fewest = fit.shown.is_some() || low && kept == [0];
+    for kept in kept {
+        for view in ways.into_iter().flatten() {
+            let strips = if fewest { [&unnamed, &named] } else { [&named, &unnamed] };
+            let least = Least { kept: *kept, low, large: *kept == 0 && !busy };
+            let mut strips = strips.into_iter().flatten();
+            let with =
+                strips.find_map(|strip| beside(view, &fit, strip, (width, height), window, least));
+            if let Some(with) = with {
+                return with;
             }
         }
     }
     fit
+}
+
+/// What is left at least beside a strip.
+#[derive(Clone, Copy)]
+struct Least {
+    /// Lines of how.
+    kept: usize,
+    low: bool,
+    /// Something large, whatever was there before.
+    large: bool,
+}
+
+/// What is shown with this strip, where it costs no more than that.
+fn beside(
+    view: &SessionView,
+    fit: &Fit,
+    strip: &Strip,
+    (width, height): (u16, u16),
+    window: u16,
+    least: Least,
+) -> Option<Fit> {
+    let with = fit_within(view, (width, height.checked_sub(strip.rows())?), window);
+    let says = |fit: &Fit| says_the_note(view, fit, width);
+    // What is more than that something was kept loses none of its lines.
+    let told = |fit: &Fit| if is_routine(view) { 0 } else { note_lines(view, fit) };
+    let all = view.around.note.as_ref().map_or(0, |note| note.lines(width).len());
+    let splits = |fit: &Fit| splits(view, fit, page_width(view, width, window));
+    let heard = all > 0 || view.around.note.is_none() || with.verdict.is_some();
+    let costs_no_more = heard
+        && costs_nothing_else(view, (fit, &with), least)
+        && (says(&with) || !says(fit))
+        && told(&with) >= told(fit).min(all)
+        && (!splits(&with) || splits(fit));
+    costs_no_more.then(|| Fit { strip: Some(strip.clone()), ..with })
+}
+
+fn without_note(view: &SessionView) -> SessionView {
+    SessionView { around: Around { note: None, ..view.around.clone() }, ..view.clone() }
+}
+
+/// The same with its note in one row; `None` where it has one, or is not cut.
+fn briefly(view: &SessionView, width: u16) -> Option<SessionView> {
+    let note = in_one_row(view.around.note.as_ref()?, width)?;
+    Some(SessionView { around: Around { note: Some(note), ..view.around.clone() }, ..view.clone() })
+}
+
+/// The same without the small words of a verdict that is large: the key that takes it back names its valve and
+/// its figure.
+fn hushed(view: &SessionView) -> Option<SessionView> {
+    let note = view.around.note.as_ref()?;
+    let kept = note.tone == Tone::Done && note.text.starts_with(SAVED) && !note.large.is_empty();
+    let hushed = Note { text: String::new(), ..note.clone() };
+    let around = Around { note: Some(hushed), ..view.around.clone() };
+    kept.then(|| SessionView { around, ..view.clone() })
+}
+
+/// Tells whether a shorter note leaves room for something large, or for all that has to be read at once.
+fn shows_more(view: &SessionView, short: &Fit, whole: &Fit) -> bool {
+    let large = |fit: &Fit| fit.big.is_some() || fit.cap.is_some();
+    let how = |fit: &Fit| fit.parts[2].len();
+    // The way back stands before anything large.
+    if !view.prompt.told.is_empty() && how(short) > how(whole) {
+        return true;
+    }
+    if large(short) != large(whole) {
+        return large(short);
+    }
+    is_whole(short) && !is_whole(whole) || is_routine(view) && how(short) > how(whole)
 }
 
 /// Tells whether a page ends in the midst of a line of how.
@@ -70,12 +146,10 @@ fn says_again(view: &SessionView, width: u16) -> bool {
     // A verdict that is not asked about stays.
     let routine = |note: &&Note| note.tone == Tone::Done && note.large.is_empty();
     let Some(note) = view.around.note.as_ref().filter(routine) else { return false };
-    // That something was kept, in a few words, is told by the key that takes it back too; before a reading its
-    // valve is wanted more than all of the words.
-    let gauging = view.prompt.field.typed == Some(Typed::Reading);
-    let kept = note.text.starts_with(SAVED) && (gauging || note.lines(width).len() == 1);
-    if kept && !note.text.contains(" · ") {
-        return true;
+    // That something was kept is told by the key that takes it back too; of more words the beginning stays
+    // beside what has to be read.
+    if is_routine(view) {
+        return note.lines(width).len() == 1 || view.prompt.field.whole == 0;
     }
     let prompt = &view.prompt;
     let large = prompt.big.iter().flat_map(|big| big.longer.iter().chain([&big.text]));
@@ -91,7 +165,7 @@ fn says_again(view: &SessionView, width: u16) -> bool {
 /// Tells whether what was said last is there, from its first line on.
 fn says_the_note(view: &SessionView, fit: &Fit, width: u16) -> bool {
     let Some(note) = &view.around.note else { return true };
-    let first = note.lines(width).into_iter().next().unwrap_or_default();
+    let Some(first) = note.lines(width).into_iter().next() else { return true };
     // How many lines have no room may be told behind it.
     let says = |line: &Line| match line {
         Line::Words(words, role) => *role == note.role() && words.starts_with(&first),
@@ -107,16 +181,31 @@ fn note_lines(view: &SessionView, fit: &Fit) -> usize {
     fit.parts[3].iter().filter(of_note).count()
 }
 
-fn costs_nothing_else(without: &Fit, with: &Fit, kept: usize) -> bool {
+fn costs_nothing_else(view: &SessionView, (without, with): (&Fit, &Fit), least: Least) -> bool {
+    let low = least.low;
     let [title, caption, how, answer] = without.parts.each_ref().map(Vec::len);
     let [its_title, its_caption, its_how, its_answer] = with.parts.each_ref().map(Vec::len);
-    let kept = how.min(kept);
-    let large = |fit: &Fit| [&fit.big, &fit.then].map(|set| set.is_some());
-    large(without) == large(with)
-        && without.cap.is_some() == with.cap.is_some()
+    let kept = how.min(least.kept);
+    let large = |fit: &Fit| fit.big.is_some() || fit.cap.is_some();
+    // Beside the shortest of the large words the title has more lines.
+    let is_large = match low {
+        true => large(with) || !large(without) && (!least.large || how == 0),
+        false => {
+            without.big.is_some() == with.big.is_some()
+                && without.cap.is_some() == with.cap.is_some()
+        }
+    };
+    let of_title = view.prompt.big.as_ref().is_some_and(|big| big.for_title);
+    let gauged = view.prompt.field.typed == Some(Typed::Reading) && view.entry.is_empty();
+    let next = view.prompt.big.as_ref().is_some_and(|big| !big.then.is_empty());
+    // A large valve that is gauged, or stands beside a large verdict, says what the title says.
+    let for_title = with.verdict.is_some() || low && !next && (gauged || of_title);
+    is_large
+        && without.then.is_some() == with.then.is_some()
         && set_rows(&without.verdict) == set_rows(&with.verdict)
-        // A large valve beside a large verdict says what the title says.
-        && (its_title == title || its_title == 0 && with.verdict.is_some() && with.big.is_some())
+        && (its_title == title
+            || low && its_title > title && with.cap.is_some()
+            || its_title == 0 && for_title && with.big.is_some())
         // Answers may stand side by side.
         && its_answer <= answer
         && its_how + its_caption >= (kept + caption).min(how + caption)

@@ -1,0 +1,66 @@
+//! The engine beside a question that it does not help: only in room that the question leaves. Nothing is
+//! cut for it, no answer moves, and large words stay large.
+
+use super::fit::{Fit, fit_within, least_rows, set_rows};
+use super::{Line, SessionView};
+use crate::tui::widgets::digits::Set;
+use crate::tui::widgets::engine_strip::Strip;
+
+/// Rows that large words keep, in windows that are not low.
+const LARGE: u16 = 5;
+
+/// Finds what is shown with the engine in room that is left; `None` where there is none, or it stands
+/// there already.
+pub(super) fn in_free_room(
+    view: &SessionView,
+    without: &Fit,
+    (width, height): (u16, u16),
+    window: u16,
+) -> Option<(SessionView, Fit)> {
+    let engine = view.where_free.as_ref().filter(|_| view.engine.is_none())?;
+    let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
+    let with = fit_within(&drawn, (width, height), window);
+    if with.detail.is_some() && costs_nothing(without, &with, window) {
+        return Some((drawn, with));
+    }
+    let strips = [Strip::new(engine, width), Strip::unnamed(engine, width)].into_iter().flatten();
+    let of = |strip: Strip| {
+        let fit = fit_within(view, (width, height.checked_sub(strip.rows())?), window);
+        costs_nothing(without, &fit, window).then_some(Fit { strip: Some(strip), ..fit })
+    };
+    strips.filter_map(of).next().map(|fit| (view.clone(), fit))
+}
+
+/// Tells whether the same is said in both, as legibly.
+fn costs_nothing(without: &Fit, with: &Fit, window: u16) -> bool {
+    let least = |set: &Set| set.size.rows().min(LARGE.max(least_rows(window)));
+    let large = |without: &Option<Set>, with: &Option<Set>| match (without, with) {
+        (None, None) => true,
+        (Some(without), Some(with)) => {
+            with.size.rows() >= least(without) && with.lines.join(" ") == without.lines.join(" ")
+        }
+        (Some(_), None) | (None, Some(_)) => false,
+    };
+    let answers = |fit: &Fit| {
+        fit.parts[3].iter().filter(|line| matches!(line, Line::Choice { .. })).count() > 0
+    };
+    large(&without.big, &with.big)
+        && large(&without.then, &with.then)
+        && without.cap.is_some() == with.cap.is_some()
+        && set_rows(&without.verdict) == set_rows(&with.verdict)
+        && without.in_title == with.in_title
+        && answers(without) == answers(with)
+        && without.shown == with.shown
+        && words(without) == words(with)
+}
+
+/// All that is said in small letters, however it is broken into lines.
+fn words(fit: &Fit) -> Vec<String> {
+    let said = |line: &Line| match line {
+        Line::Words(words, _) | Line::Answers(words) | Line::Asked(words, _) => words.clone(),
+        Line::Choice { digit, label } => format!("{digit} {label}"),
+        Line::Entry => ">".into(),
+    };
+    let all = fit.parts.iter().flatten().map(said);
+    all.flat_map(|line| line.split_whitespace().map(str::to_owned).collect::<Vec<_>>()).collect()
+}

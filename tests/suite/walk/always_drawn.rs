@@ -1,0 +1,238 @@
+//! The engine, something large and what is said for safety, on every screen of whole services of four kinds of
+//! engine: with what was kept said beside them, and with refusals.
+
+use super::*;
+use cowlside::tui::ascii;
+use cowlside::tui::screens::session::SessionView;
+use cowlside::tui::widgets::engine::{Detail, EngineView};
+use cowlside::tui::widgets::engine_strip::Strip;
+
+/// A service of an engine: what its valves read when they are found, and what they are set to.
+struct Service {
+    profile: &'static str,
+    found: fn(&str) -> &'static str,
+    /// Intake and exhaust.
+    set: (&'static str, &'static str),
+}
+
+const SERVICES: [Service; 3] = [
+    Service {
+        profile: "radial-nine",
+        found: |valve| if valve == "1 exhaust" { "0.2" } else { "0.3" },
+        set: ("0.3", "0.3"),
+    },
+    Service {
+        profile: "vee-twin-shims",
+        found: |valve| match valve {
+            "1 intake 2" => "26",
+            "2 exhaust" => "30",
+            name if name.contains("intake") => "18",
+            _ => "25",
+        },
+        set: ("18", "25"),
+    },
+    Service {
+        profile: "flat-six-hydraulic",
+        found: |valve| if valve == "4 exhaust" { "50+35" } else { "40+14" },
+        set: ("40+14", "50"),
+    },
+];
+
+/// Goes through a whole service; each question is met with what was said before it, then with a refusal.
+fn met_in(service: &Service) -> Vec<Met> {
+    let mut walk = Walk::new(Workshop { profile: Some(service.profile), ..known() });
+    walk.press("1 460.5 enter enter");
+    let mut met = Vec::new();
+    for _ in 0..500 {
+        let due = walk.session().state.due();
+        if due == Due::Closed {
+            met.append(&mut walk.met);
+            return met;
+        }
+        let prompt = walk.app().prompt().unwrap();
+        if prompt.field.enter.is_none() {
+            walk.press("enter");
+        }
+        let changed = |valve: Valve| walk.session().state.fitted.contains_key(&valve);
+        let reading = prompt.field.typed == Some(Typed::Reading);
+        let keys = match due {
+            Due::Gauge(valve, _) | Due::Again(valve, _) if reading => {
+                let was = (service.found)(&valve.to_string());
+                let first = walk.session().state.round() == Some(0) && !changed(valve);
+                let name = valve.to_string();
+                let set = if name.contains("exhaust") { service.set.1 } else { service.set.0 };
+                format!("{} enter", if first { was } else { set })
+            }
+            Due::LeakTest(..) if !prompt.field.choices.is_empty() => "1".into(),
+            Due::LeakTest(..) => "74/80 enter".into(),
+            _ if reading => format!("{} enter", service.set.1),
+            Due::Gauge(..) | Due::Again(..) | Due::Set(..) => "1".into(),
+            Due::Doubted { .. } => "4".into(),
+            _ => crate::walk_parts::keys(&walk, &due, &|_| service.set.1),
+        };
+        walk.press(&keys);
+    }
+    panic!("{:?}\n{}", walk.session().state.due(), walk.screen());
+}
+
+const SMALL: (u16, u16) = (40, 12);
+/// Each window, in blocks or in plain characters.
+const WINDOWS: [((u16, u16), bool); 4] =
+    [(SMALL, false), (SMALL, true), ((80, 24), false), ((160, 50), false)];
+
+/// Each question of these services once, but for its figures: with and without what was said before it.
+fn questions() -> Vec<(Box<SessionView>, Option<Due>)> {
+    let all = SERVICES.iter().flat_map(met_in).chain(eventful().met);
+    let mut seen = std::collections::BTreeSet::new();
+    let bare = |text: &str| text.replace(|letter: char| letter.is_ascii_digit(), "");
+    let once = all.filter_map(|met| {
+        let View::Question(view) = met.view else { return None };
+        let note = view.around.note.as_ref();
+        let note = note.map(|note| (note.tone, note.large.len(), bare(&note.text)));
+        let words = bare(&format!("{}{}", view.prompt.title, view.prompt.ask));
+        seen.insert(format!("{words} {} {note:?}", view.entry.len())).then_some((view, met.due))
+    });
+    once.collect()
+}
+
+#[test]
+fn the_engine_and_something_large_are_there_and_nothing_is_left_out_while_rows_are_free() {
+    let (mut looked_at, mut drawn, mut gauged) = (0, 0, 0);
+    for (view, due) in questions() {
+        let Some(engine) = view.engine.as_ref().or(view.where_free.as_ref()) else { continue };
+        for (size, plain) in WINDOWS {
+            let picture = painted(&view, size, plain);
+            let is_there = is_drawn(engine, &picture);
+            (looked_at, drawn) = (looked_at + 1, drawn + usize::from(is_there));
+            // A valve that is gauged is shown in any window, with a refusal beside it or a verdict.
+            if view.prompt.field.typed == Some(Typed::Reading) && view.entry.is_empty() {
+                assert!(is_there, "{due:?} {size:?}\n{picture}");
+                gauged += 1;
+            }
+            let open = picture.lines().next().unwrap_or_default();
+            let below = picture.replacen(open, "", 1);
+            let hidden = below.lines().any(|line| line.contains(" +") && line.contains(" ?"));
+            assert!(!hidden || size != SMALL || free(&picture) == 0, "{due:?}\n{picture}");
+            // What is typed has as many rows as there may be digits.
+            if view.entry.is_empty() {
+                let strip = Strip::unnamed(engine, size.0).map_or(0, |strip| strip.rows());
+                // Between the parts, and for what is not said yet.
+                let room = free(&picture) >= usize::from(strip) + 2;
+                assert!(is_there || !room, "{due:?} {size:?} {plain}\n{picture}");
+                assert!(
+                    largest(&picture) >= 3 || free(&picture) < 5,
+                    "{due:?} {size:?} {plain}\n{picture}"
+                );
+            }
+        }
+    }
+    println!("{drawn} of {looked_at}, {gauged} gauged");
+    assert!(
+        looked_at > 500 && gauged > 60 && drawn * 10 >= looked_at * 7,
+        "{drawn} of {looked_at}"
+    );
+}
+
+#[test]
+fn a_shim_and_a_push_rod_are_told_of_a_large_valve() {
+    let mut met = std::collections::BTreeSet::new();
+    for (view, _) in questions() {
+        let title = &view.prompt.title;
+        if ["came out of", "went into"].iter().all(|words| !title.contains(words)) {
+            continue;
+        }
+        let large = view.prompt.big.as_ref().map_or("", |big| big.text.as_str());
+        assert!(large.contains("INT") || large.contains("EXH"), "{title}: {large}");
+        met.insert(title.split(" of ").next().unwrap_or_default().replace(char::is_numeric, ""));
+    }
+    assert!(met.len() >= 3, "{met:?}");
+}
+
+#[test]
+fn the_engine_is_drawn_beside_a_figure_that_is_not_believed_and_a_second_reading() {
+    let mut at_a_try = places::at_a_valve();
+    at_a_try.press("6 enter 9 enter 1 1 enter");
+    assert!(at_a_try.screen().contains("1 for 1 exhaust?"), "{}", at_a_try.screen());
+    let mut second = places::at_a_valve();
+    second.press("6 enter 9 enter 1 10 enter 2 5 enter 16 enter");
+    assert!(matches!(second.session().state.due(), Due::Again(..) | Due::Doubted { .. }));
+    for walk in [&mut at_a_try, &mut second] {
+        for size in [(80, 24), (160, 50)] {
+            let screen = walk.in_window(size);
+            assert!(screen.contains("left") && screen.contains("right"), "{size:?}\n{screen}");
+            assert!(screen.contains("seen from") || screen.contains("E%I="), "{size:?}\n{screen}");
+        }
+    }
+}
+
+#[test]
+fn the_way_back_is_told_in_three_lines_in_the_smallest_window() {
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter 9 enter 1 15 enter a enter");
+    for plain in [false, true] {
+        if plain {
+            walk.in_plain_characters();
+        }
+        for keys in ["", "enter", "1"] {
+            walk.press(keys);
+            let screen = walk.in_window(SMALL);
+            let at =
+                ["|Open: NUT SLACK: 1 exhaust", "|Done: 1 exhaust, try", "|Prove: 2 at overlap"]
+                    .map(|words| screen.find(words));
+            assert!(at.iter().all(Option::is_some) && at.is_sorted(), "{keys} {plain}\n{screen}");
+        }
+    }
+}
+
+/// A question in a window, in plain characters or not.
+fn painted(view: &SessionView, (width, height): (u16, u16), plain: bool) -> String {
+    let mut shown = View::Question(Box::new(view.clone()));
+    let area = Rect::new(0, 0, width, height);
+    let mut buf = Buffer::empty(area);
+    if plain {
+        if let View::Question(view) = &mut shown {
+            view.ink = Ink::Hash;
+        }
+        ascii::spell(&mut shown);
+    }
+    shown.paint(Theme::plain(), area, &mut buf);
+    if plain {
+        ascii::draw(area, &mut buf);
+    }
+    rows_of(&buf)
+}
+
+/// Everything painted, in one line.
+fn flat(picture: &str) -> String {
+    picture.replace(['|', '\n'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Tells whether each cylinder of an engine stands there, drawn or as signs.
+fn is_drawn(engine: &EngineView, picture: &str) -> bool {
+    let flat = flat(picture);
+    let drawn =
+        flat.contains(&engine.seen) || engine.banks.iter().all(|bank| flat.contains(&bank.name));
+    let mut cylinders = engine.banks.iter().flat_map(|bank| &bank.cylinders);
+    let signs = cylinders.all(|cylinder| {
+        let pieces = cylinder.pieces(Detail::Signs);
+        let signs = pieces[1..].iter().map(|(words, _)| words.as_str());
+        flat.contains(&signs.collect::<String>())
+    });
+    drawn || signs
+}
+
+/// Blank rows.
+fn free(picture: &str) -> usize {
+    picture.lines().filter(|row| row.trim_matches(['|', ' ']).is_empty()).count()
+}
+
+/// Rows of the largest letters on a screen.
+fn largest(screen: &str) -> usize {
+    let inked = |line: &str| line.matches(['█', '▀', '▄', '#', '"']).count() >= 4;
+    let (mut most, mut run) = (0, 0);
+    for line in screen.lines() {
+        run = if inked(line) { run + 1 } else { 0 };
+        most = most.max(run);
+    }
+    most
+}
