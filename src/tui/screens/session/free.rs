@@ -2,7 +2,9 @@
 //! cut for it, no answer moves, and large words stay large.
 
 use super::fit::{Fit, fit_within, least_rows, set_rows};
+use super::strip::with_strip;
 use super::{Line, SessionView};
+use crate::tui::screens::frame::Around;
 use crate::tui::widgets::digits::Set;
 use crate::tui::widgets::engine_strip::Strip;
 
@@ -18,17 +20,42 @@ pub(super) fn in_free_room(
     window: u16,
 ) -> Option<(SessionView, Fit)> {
     let engine = view.where_free.as_ref().filter(|_| view.engine.is_none())?;
+    // It comes and goes with the question, never with what is typed.
+    let before = match before_it_was_typed(view) {
+        None => None,
+        Some(rest) => {
+            let fit = with_strip(&rest, (width, height), window);
+            Some(in_free_room(&rest, &fit, (width, height), window)?.1)
+        }
+    };
+    let as_before = |fit: &Fit| {
+        before.as_ref().is_none_or(|before| {
+            before.detail == fit.detail && before.strip.is_some() == fit.strip.is_some()
+        })
+    };
     let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
     let with = fit_within(&drawn, (width, height), window);
-    if with.detail.is_some() && costs_nothing(without, &with, window) {
+    if with.detail.is_some() && as_before(&with) && costs_nothing(without, &with, window) {
         return Some((drawn, with));
     }
     let strips = [Strip::new(engine, width), Strip::unnamed(engine, width)].into_iter().flatten();
     let of = |strip: Strip| {
         let fit = fit_within(view, (width, height.checked_sub(strip.rows())?), window);
-        costs_nothing(without, &fit, window).then_some(Fit { strip: Some(strip), ..fit })
+        let costs_nothing = costs_nothing(without, &fit, window);
+        let fit = Fit { strip: Some(strip), ..fit };
+        (costs_nothing && as_before(&fit)).then_some(fit)
     };
     strips.filter_map(of).next().map(|fit| (view.clone(), fit))
+}
+
+/// The question as it was before the first character; `None` where nothing is typed.
+fn before_it_was_typed(view: &SessionView) -> Option<SessionView> {
+    if view.entry.is_empty() {
+        return None;
+    }
+    let around = Around { note: view.was_said.clone(), ..view.around.clone() };
+    let (entry, taken_for) = (String::new(), String::new());
+    Some(SessionView { around, entry, taken_for, was_said: None, ..view.clone() })
 }
 
 /// Tells whether the same is said in both, as legibly.

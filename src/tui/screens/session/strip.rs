@@ -29,8 +29,7 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let short = brief.as_ref().map(|view| fit_within(view, (width, height), window));
     let (said, fit) = match (&brief, short) {
         (Some(brief), Some(short))
-            if shows_more(view, &short, &whole)
-                && (says_the_note(brief, &short, width) || !says_the_note(view, &whole, width)) =>
+            if says_the_note(brief, &short, width) && shows_more(view, &short, &whole) =>
         {
             (brief, short)
         }
