@@ -12,7 +12,7 @@ use crate::store::hash::code_of;
 use crate::store::seen;
 use crate::store::shown;
 use crate::store::take::What;
-use crate::store::verify;
+use crate::store::verify::{self, Gone};
 use crate::store::words::as_typed;
 use std::path::Path;
 
@@ -70,7 +70,7 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
     let code = code_of(&made.hash).unwrap_or_default();
     writeln!(world.out, "its code: {code}").map_err(Fail::words_lost)?;
     if made.left_out == 0 {
-        return is_all_here(gone.len());
+        return is_all_here(&gone);
     }
     let files = many(made.left_out, "file");
     writeln!(world.out, "{files} LEFT OUT: see above")?;
@@ -82,12 +82,24 @@ pub fn backup(world: &mut World<'_>, workshop: &Workshop, args: &Backup) -> Resu
     ))
 }
 
-/// Ends in a failure where a backup lacks what was here and is gone.
-fn is_all_here(gone: usize) -> Result<(), Fail> {
-    if gone == 0 {
+/// Ends in a failure where a backup lacks what was here and is gone, or is kept elsewhere.
+fn is_all_here(gone: &[Gone]) -> Result<(), Fail> {
+    if gone.is_empty() {
         return Ok(());
     }
-    let (files, were) = match gone {
+    let elsewhere = gone.iter().filter(|one| one.lies_elsewhere().is_some()).count();
+    if elsewhere == gone.len() {
+        let sessions = match elsewhere {
+            1 => "1 session is".to_owned(),
+            n => format!("{n} sessions are"),
+        };
+        return Err(Fail::work(
+            format!("{sessions} kept elsewhere, and not in the backup"),
+            "what is in it is whole; the warnings say how to take home what is not; then back up again \
+             under another name",
+        ));
+    }
+    let (files, were) = match gone.len() {
         1 => ("1 file that was".to_owned(), "is"),
         n => (format!("{n} files that were"), "are"),
     };

@@ -16,7 +16,7 @@ use super::profiles::print_json;
 use super::remade::{self, Added};
 use super::screens;
 use super::shop;
-use super::unread::{Unread, engines_unread, many_gone};
+use super::unread::{Unread, engines_unread, many_not_here};
 use super::versions::parted;
 use super::watching;
 use super::wondering;
@@ -147,7 +147,7 @@ pub fn engines(
     }
     notes.iter().for_each(|note| world.warn(note));
     list(world, workshop, args, rows)?;
-    all_of_it((many_left_out(&notes), many_gone(&notes)), "list")
+    all_of_it(many_left_out(&notes), many_not_here(&notes), "list")
 }
 
 fn list(
@@ -246,7 +246,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
     };
     // What was due before a new counter was fitted is due since that began.
     let next = row.next_hours.map(|hours| hours.max(Hours(0)).hours());
-    let gone = row.gone.iter().filter(|_| row.gone_open);
+    let gone = row.gone.iter().chain(&row.elsewhere).filter(|_| row.gone_open);
     let left_open: Vec<&String> = row.damaged.iter().chain(gone).chain(&row.all_open).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,

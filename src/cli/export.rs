@@ -3,7 +3,7 @@
 use super::args;
 use super::fail::Fail;
 use super::file_words::{cut_short, is_cut_short};
-use super::unread::gone_words;
+use super::unread::{NotHere, gone_words, many_not_here};
 use super::versions::beyond;
 use super::workshop::{Workshop, service_of};
 use super::world::World;
@@ -58,7 +58,7 @@ pub fn export(world: &mut World<'_>, workshop: &Workshop, args: &args::Export) -
     for lost in of_none {
         world.warn(&format!("left out: session {} is of an engine that is not here", lost.name));
     }
-    all_of_it((left_out, gone.len()), "table")?;
+    all_of_it(left_out, many_not_here(&gone), "table")?;
     match not_whole.into_inner() {
         0 => Ok(()),
         n => {
@@ -84,24 +84,26 @@ pub fn many_left_out(notes: &[String]) -> usize {
 
 const LEFT_OUT: &str = "left out: ";
 
-/// Ends in a failure where files were left out of a table or a list, or sessions are gone: what was written
+/// Ends in a failure where files were left out of a table or a list, or sessions are not here: what was written
 /// is sound, and whoever takes it for all of it would be misled.
 ///
 /// # Errors
 /// Something was.
-pub fn all_of_it((left_out, gone): (usize, usize), of: &str) -> Result<(), Fail> {
+pub fn all_of_it(left_out: usize, not_here: NotHere, of: &str) -> Result<(), Fail> {
     let files = match left_out {
         0 => None,
         1 => Some(format!("1 file was left out of the {of}")),
         n => Some(format!("{n} files were left out of the {of}")),
     };
     // Nobody left out what is gone.
-    let sessions = match gone {
+    let sessions = |many: usize, how: &str| match many {
         0 => None,
-        1 => Some(format!("1 session is gone, and not in the {of}")),
-        n => Some(format!("{n} sessions are gone, and not in the {of}")),
+        1 => Some(format!("1 session is {how}, and not in the {of}")),
+        n => Some(format!("{n} sessions are {how}, and not in the {of}")),
     };
-    let error: Vec<String> = files.into_iter().chain(sessions).collect();
+    let NotHere { gone, elsewhere } = not_here;
+    let sessions = [sessions(gone, "gone"), sessions(elsewhere, "kept elsewhere")];
+    let error: Vec<String> = files.into_iter().chain(sessions.into_iter().flatten()).collect();
     let hint = "the warnings say which and why; all else is in it";
     if error.is_empty() { Ok(()) } else { Err(Fail::work(error.join("; "), hint)) }
 }

@@ -212,19 +212,21 @@ impl Left {
     /// session was told of it.
     fn add_gone(&mut self, workshop: &Workshop, engine: &Engine, listed: &[Glance], state: &State) {
         let gone = workshop.those_gone(engine);
-        let gone: Vec<&str> = gone.iter().filter_map(Gone::may_be_open).collect();
+        let gone: Vec<(&str, &str)> =
+            gone.iter().filter_map(|one| Some((one.may_be_open()?, why_unread(one)))).collect();
         if gone.is_empty() {
             return;
         }
         let sessions: Vec<Session> =
             listed.iter().filter_map(|one| workshop.session_in(one)).collect();
-        for name in gone {
-            let told = format!("{LEFT_BY}{name}: {IS_GONE}");
+        for (name, why) in gone {
+            let told = NOT_HERE.map(|why| format!("{LEFT_BY}{name}: {why}"));
+            let tells = |text: &str| told.iter().any(|told| text.starts_with(told));
             let knows = |session: &Session| {
-                session.state.remarks.iter().any(|(_, remark)| remark.text.starts_with(&told))
+                session.state.remarks.iter().any(|(_, remark)| tells(&remark.text))
             };
             if !sessions.iter().any(knows) {
-                self.unread(state, (name, None), IS_GONE);
+                self.unread(state, (name, None), why);
             }
         }
     }
@@ -235,6 +237,13 @@ const NOT_READ: &str = "its file cannot be read";
 const PARTLY_READ: &str = "part of its file cannot be read";
 /// Why nobody can read what a session has open of which no file is here.
 const IS_GONE: &str = "its file is gone";
+const IS_ELSEWHERE: &str = "its file is kept elsewhere";
+const NOT_HERE: [&str; 2] = [IS_GONE, IS_ELSEWHERE];
+
+/// Says why nobody can read what a session has open that is not here.
+fn why_unread(gone: &Gone) -> &'static str {
+    if gone.lies_elsewhere().is_some() { IS_ELSEWHERE } else { IS_GONE }
+}
 
 /// Tells whether a file may lack an entry that opened something: one that was signed had nothing open.
 pub(super) fn may_lack_what_is_open(one: &Glance) -> bool {
@@ -344,14 +353,14 @@ impl Workshop {
         }
         for taker in listed.iter().filter_map(|one| self.session_in(one)) {
             let State { begin, remarks, .. } = &taker.state;
-            let gone = format!("{IS_GONE}: {LOOK}");
+            let not_here = NOT_HERE.map(|why| format!("{why}: {LOOK}"));
             left.retain(|(name, ..)| {
                 let by = [format!("{LEFT_BY}{name}: "), format!("{LEFT_BY}{name}, ")];
                 !begin.left_open.iter().any(|taken| taken.from == *name)
                     && !remarks.iter().any(|(_, remark)| {
-                        // That its file was gone then tells nothing of what was in it.
+                        // That its file was not here then tells nothing of what was in it.
                         by.iter().any(|by| remark.text.starts_with(by))
-                            && !remark.text.ends_with(&gone)
+                            && !not_here.iter().any(|told| remark.text.ends_with(told))
                     })
             });
             let told = remarks.iter().filter(|(_, remark)| remark.text.starts_with(LEFT_BY));

@@ -4,6 +4,7 @@ use super::args;
 use super::export::all_of_it;
 use super::fail::Fail;
 use super::profile_form;
+use super::unread::NotHere;
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::advice::{self, AdviceFault};
@@ -125,7 +126,7 @@ fn list(world: &mut World<'_>, workshop: &Workshop, asked: &str, json: bool) -> 
     } else {
         write!(world.out, "{}", shown(&profile_list::list_text(&rows)))?;
     }
-    all_of_it((listing.broken.len(), 0), "list")
+    all_of_it(listing.broken.len(), NotHere::default(), "list")
 }
 
 /// Says which command a word was that is written like one.

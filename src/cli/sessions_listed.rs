@@ -4,7 +4,7 @@ use super::args;
 use super::export::all_of_it;
 use super::fail::Fail;
 use super::file_words;
-use super::unread::{Unread, unopened_words};
+use super::unread::{Unread, many_not_here, unopened_words};
 use super::verify;
 use super::workshop::{Workshop, day_of};
 use super::world::World;
@@ -83,5 +83,5 @@ pub fn sessions(
             world.warn(&format!("{}: {missed}", listed.full_name()));
         }
     }
-    all_of_it((0, gone.len()), "list")
+    all_of_it(0, many_not_here(&gone), "list")
 }

@@ -67,7 +67,9 @@ pub struct Row {
     pub damaged: Option<String>,
     /// The services that are gone, and may be of this engine.
     pub gone: Vec<String>,
-    /// Whether one of them may be open.
+    /// Those of which it is known that they are kept in another folder.
+    pub elsewhere: Vec<String>,
+    /// Whether one of either may be open.
     pub gone_open: bool,
     /// What needs attention.
     pub attention: Attention,
@@ -78,7 +80,7 @@ pub struct Row {
 pub enum Attention {
     /// The file of a service that was begun and not ended is damaged: more may be open than it says.
     Damaged,
-    /// The file of a service that may not have ended is gone: nobody can read what is open.
+    /// The file of a service that may not have ended is gone, or kept elsewhere: nobody can read what is open.
     Gone,
     /// The last service was ended with something left open: a nut slack, a part out.
     LeftOpen,
@@ -125,23 +127,6 @@ impl Row {
             if self.left_out.is_empty() { Attention::Nothing } else { Attention::LeftOut };
         let gone = if self.gone_open { Attention::Gone } else { Attention::Nothing };
         self.attention.min(left_out).min(gone)
-    }
-
-    /// Says what stands beside the last service: services that are gone, valves that were left out of their band.
-    pub fn beside(&self) -> Vec<String> {
-        // Which they are stands above the list.
-        let gone = match self.gone.len() {
-            0 => None,
-            1 => Some("GONE SERVICE".to_owned()),
-            many => Some(format!("{many} GONE SERVICES")),
-        };
-        gone.into_iter().chain(self.left_out.iter().cloned()).collect()
-    }
-
-    /// Marks it as one of which these services are gone.
-    fn tell_gone(&mut self, gone: &[&Gone]) {
-        self.gone = gone.iter().map(|one| format!("GONE: {}", one.named())).collect();
-        self.gone_open = gone.iter().any(|one| one.may_be_open().is_some());
     }
 
     /// Returns what the row is searched by: name, serial number, profile, in small letters.
@@ -452,6 +437,7 @@ fn row(
         all_open: Vec::new(),
         left_out: Vec::new(),
         gone: Vec::new(),
+        elsewhere: Vec::new(),
         gone_open: false,
         damaged: None,
         attention,

@@ -7,9 +7,41 @@ use super::shop::{Attention, Row, last_ended};
 use super::workshop::Workshop;
 use crate::domain::plain::plain;
 use crate::store::sessions::Glance;
+use crate::store::verify::Gone;
 
 /// What stands behind what is open where whole entries are missing at the end.
 const MORE: &str = "more may be open: entries are missing at its end";
+
+impl Row {
+    /// Says what stands beside the last service: services that are gone or kept elsewhere, valves that were
+    /// left out of their band.
+    pub fn beside(&self) -> Vec<String> {
+        // Which they are stands above the list.
+        let gone = match self.gone.len() {
+            0 => None,
+            1 => Some("GONE SERVICE".to_owned()),
+            many => Some(format!("{many} GONE SERVICES")),
+        };
+        let elsewhere = match self.elsewhere.len() {
+            0 => None,
+            1 => Some("SERVICE KEPT ELSEWHERE".to_owned()),
+            many => Some(format!("{many} SERVICES KEPT ELSEWHERE")),
+        };
+        gone.into_iter().chain(elsewhere).chain(self.left_out.iter().cloned()).collect()
+    }
+
+    /// Marks it as one of which these services are gone, or kept elsewhere.
+    pub(super) fn tell_gone(&mut self, gone: &[&Gone]) {
+        for one in gone {
+            let list = match one.lies_elsewhere() {
+                Some(_) => &mut self.elsewhere,
+                None => &mut self.gone,
+            };
+            list.push(format!("{}: {}", one.word(), one.named()));
+        }
+        self.gone_open = gone.iter().any(|one| one.may_be_open().is_some());
+    }
+}
 
 /// Puts into a row what a service left open that nobody can simply go on with: its file is damaged
 /// and no later one has ended, or it was closed unsigned; and of one that is gone on with what is

@@ -129,12 +129,17 @@ fn with_others(mut notice: Vec<String>, others: Vec<Told>) -> Vec<String> {
 
 const NUT: &str = "NUT SLACK";
 
-/// Says of sessions that are gone and may have been open that more may be open than stands here.
+/// Says of sessions that are not here and may have been open that more may be open than stands here.
 fn those_gone(workshop: &Workshop, engine: &Engine) -> Vec<String> {
     let gone = workshop.those_gone(engine);
-    let names = gone.iter().filter_map(Gone::may_be_open);
-    let words = |name| plain(&format!("The file of session {name} is gone: more may be open."));
-    names.map(words).collect()
+    let words = |one: &Gone| {
+        let name = one.may_be_open()?;
+        Some(plain(&match one.lies_elsewhere() {
+            Some(_) => format!("Session {name} goes on in another folder: more may be open."),
+            None => format!("The file of session {name} is gone: more may be open."),
+        }))
+    };
+    gone.iter().filter_map(words).collect()
 }
 
 /// Says of the file of a session what whoever reads its tag must know.

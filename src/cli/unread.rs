@@ -101,7 +101,7 @@ pub fn gone_words(folder: &Folder, known: &[Glance]) -> Vec<String> {
 
 /// Says the same in a line or two each, and where the rest is told.
 pub(super) fn gone_in_short(gone: &[Gone]) -> Vec<String> {
-    gone.iter().map(|gone| plain(&format!("{GONE}{}", gone.in_short()))).collect()
+    gone.iter().map(|gone| plain(&format!("{}: {}", gone.word(), gone.in_short()))).collect()
 }
 
 /// Says of a session that is asked for that it was here and is gone; `None` where none is called so.
@@ -115,15 +115,23 @@ pub fn is_gone(folder: &Folder, known: &[Glance], asked: &str) -> Option<Fail> {
     gone.iter().find(is_it).map(|one| Fail::work(said(one), hint))
 }
 
-const GONE: &str = "GONE: ";
-
 fn said(gone: &Gone) -> String {
-    plain(&format!("{GONE}{gone}"))
+    plain(&format!("{}: {gone}", gone.word()))
 }
 
-/// Counts what these words say that it is gone.
-pub fn many_gone(notes: &[String]) -> usize {
-    notes.iter().filter(|note| note.starts_with(GONE)).count()
+/// How many sessions are not here.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct NotHere {
+    /// They are gone.
+    pub gone: usize,
+    /// They are kept in other folders.
+    pub elsewhere: usize,
+}
+
+/// Counts what these words say that it is not here.
+pub fn many_not_here(notes: &[String]) -> NotHere {
+    let many = |word: &str| notes.iter().filter(|note| note.starts_with(word)).count();
+    NotHere { gone: many("GONE: "), elsewhere: many("ELSEWHERE: ") }
 }
 
 /// Says of sessions' files that they cannot be opened, and what to do; `None` where there are none.

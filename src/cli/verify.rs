@@ -12,7 +12,7 @@ use crate::report::sheet::Sheet;
 use crate::store::journal::numbered;
 use crate::store::sessions::{self, Glance, Listing};
 pub use crate::store::verify::word;
-use crate::store::verify::{self, Checked, Other, Report};
+use crate::store::verify::{self, Checked, Gone, Other, Report};
 use crate::store::{StoreError, shown};
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
@@ -55,7 +55,7 @@ pub fn verify(world: &mut World<'_>, workshop: &Workshop, args: &args::Verify) -
         }
         for gone in &report.gone {
             sheet.blank();
-            field(&mut sheet, "GONE", &gone.to_string());
+            field(&mut sheet, gone.word(), &gone.to_string());
         }
         match fits {
             Some(true) => sheet.field("code kept elsewhere", "fits: nothing before it was changed"),
@@ -229,7 +229,7 @@ fn all(report: &Report) -> Sheet {
         sheet.line(&format!("{word:<11}"), &format!("{kind}{name}{words}"));
     }
     for gone in &report.gone {
-        sheet.line(&format!("{:<11}", "GONE"), &gone.to_string());
+        sheet.line(&format!("{:<11}", gone.word()), &gone.to_string());
     }
     sheet.blank();
     sheet.line("", &totals(report));
@@ -268,12 +268,14 @@ fn totals(report: &Report) -> String {
             n => pieces.push(format!("{n} copies of such files")),
         }
     }
-    if !report.gone.is_empty() {
-        pieces.push(format!("{} gone", report.gone.len()));
+    let (elsewhere, gone): (Vec<&Gone>, Vec<&Gone>) =
+        report.gone.iter().partition(|gone| gone.lies_elsewhere().is_some());
+    if !gone.is_empty() {
+        pieces.push(format!("{} gone", gone.len()));
     }
     let goes_on = report.sessions.iter().filter(|one| one.elsewhere.is_some());
     let goes_on: BTreeSet<&Option<String>> = goes_on.map(|one| &one.id).collect();
-    let goes_on = match goes_on.len() {
+    let goes_on = match goes_on.len() + elsewhere.len() {
         0 => String::new(),
         1 => " 1 session goes on elsewhere.".to_owned(),
         n => format!(" {n} sessions go on elsewhere."),

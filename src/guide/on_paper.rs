@@ -229,6 +229,7 @@ fn remarked(remark: &Remark) -> String {
     }
     told.extend((!remark.text.is_empty()).then(|| remark.text.clone()));
     told.extend(remark.before_running.then(|| "to be dealt with before running".to_owned()));
+    told.extend(remark.by.as_ref().map(|by| format!("noted by {by}")));
     told.join("; ")
 }
 

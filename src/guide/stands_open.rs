@@ -5,6 +5,7 @@ use super::form::{pick, prompt, reason, take};
 use super::lifters::over_lifter;
 use super::named::{named_words, valve_name};
 use super::rounds::place_of;
+use super::talk::refused_words;
 use super::which_valve::typed_reading;
 use super::{Field, Prompt, Step};
 use crate::domain::crank::{self, Opening};
@@ -19,6 +20,10 @@ pub(super) fn against_plan(
     valve: Valve,
     given: &[String],
 ) -> Step {
+    // Nobody types a figure for nothing.
+    if let Err(refusal) = session.state.gauged_elsewhere(valve) {
+        return Step::Refused(refused_words(session, &refusal));
+    }
     let Some(ask) = warning(session, place, valve) else {
         return read(session, place, (title, valve), given);
     };

@@ -297,8 +297,8 @@ pub fn kept_words(
     if let Some(words) = super::not_safe::words(last) {
         return words;
     }
-    let several = super::taking_back::of_a_leak(entries);
-    if let Some(words) = several.or_else(|| super::taking_back::of_a_turn(session, entries)) {
+    let turn = super::taking_back::of_a_turn(session, entries);
+    if let Some(words) = turn.or_else(|| super::taking_back::of_a_leak(entries)) {
         return words;
     }
     let several = super::taking_back::of_another(&session.state, entries);

@@ -165,7 +165,7 @@ impl Report {
     /// Tells whether something was lost or changed anywhere.
     pub fn is_damaged(&self) -> bool {
         !self.unreadable.is_empty()
-            || !self.gone.is_empty()
+            || self.gone.iter().any(|gone| gone.lies_elsewhere().is_none())
             || self.sessions.iter().any(Checked::is_damaged)
             || self
                 .others

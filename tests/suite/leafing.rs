@@ -420,7 +420,7 @@ fn all_read(walk: &walk::Walk, shown: &str, spelled: impl Fn(&str) -> String) ->
     let prompt = walk.app().prompt().unwrap();
     // What is large beside the lines is none of their words.
     let mut shown = words_of(shown);
-    shown.retain(|word| !word.chars().all(|letter| "█▀▄#".contains(letter)));
+    shown.retain(|word| !word.chars().all(|letter| "█▀▄#\"o".contains(letter)));
     prompt.lines.iter().take(prompt.field.whole.into()).all(|line| {
         let line = spelled(line);
         let line = words_of(&line);

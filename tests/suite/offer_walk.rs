@@ -4,7 +4,7 @@
 #![cfg(unix)]
 
 use crate::cli::Place;
-use crate::seat::Seat;
+use crate::seat::{Seat, said};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 /// Begins a service of a flat four that fires in another order than its profile says, replaces the
@@ -55,7 +55,7 @@ fn closed_with_another_profile(place: &Place) -> Seat {
     let screen = seat.await_text("give the engine the profile flat-four-1423 from now on");
     // Once, large: not in a message too.
     assert_eq!(screen.matches("eal code").count(), 1, "{screen}");
-    assert!(screen.contains("it had begun with"), "{screen}");
+    assert!(said(&screen).contains("it had begun with flat-four."), "{screen}");
     seat.settled();
     seat
 }

@@ -47,6 +47,29 @@ pub fn text_of(parser: &vt100::Parser) -> String {
     text.trim_end().lines().map(|line| format!("{}\n", line.trim_end())).collect()
 }
 
+/// What is said at the left, in one line: beside the drawing of the engine it is broken over more lines.
+pub fn said(screen: &str) -> String {
+    let left = |row: &str| row.trim_matches('|').split("  ").next().unwrap_or("").to_owned();
+    let rows = screen.lines().map(left).collect::<Vec<_>>().join(" ");
+    rows.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// What is asked on a screen: neither blank rows nor what is told of the answer before.
+fn asked(screen: &str) -> String {
+    let mut told = false;
+    let rows = screen.lines().filter(|row| {
+        let begins = row.contains("saved: ") || row.contains("saving... ");
+        // A row of keys or beside the drawing has wide gaps, the rest of a broken message has none.
+        told = begins || told && !row.is_empty() && !row.contains("  ");
+        !told && !row.is_empty()
+    });
+    rows.collect::<Vec<_>>().join("\n")
+}
+
+fn waits(screen: &str) -> bool {
+    said(screen).contains(WAITING)
+}
+
 pub struct Seat {
     pub master: Option<Box<dyn MasterPty + Send>>,
     keys: Option<Box<dyn Write + Send>>,
@@ -129,7 +152,7 @@ impl Seat {
     }
 
     pub fn await_text(&self, wanted: &str) -> String {
-        self.await_that(wanted, |text| text.contains(wanted))
+        self.await_that(wanted, |text| text.contains(wanted) || said(text).contains(wanted))
     }
 
     pub fn await_that(&self, what: &str, holds: impl Fn(&str) -> bool) -> String {
@@ -179,21 +202,16 @@ impl Seat {
 
     /// Answers what is on the screen as a careful mechanic would, and waits for what comes next.
     pub fn answer(&mut self) -> String {
-        let before = self.await_that("question", |text| !text.contains(WAITING));
+        let before = self.await_that("question", |text| !waits(text));
         self.press(answer_to(&before));
         // What is told of the answer before may come while a busy machine has not read this one; it may
         // say that it waits, too: what is pressed then is no answer.
-        let asks = |text: &str| {
-            let told = |line: &&str| line.contains("saved: ") || line.contains("saving... ");
-            text.lines().filter(|line| !told(line)).collect::<Vec<_>>().join("\n")
-        };
+        let is_next = |text: &str| asked(text) != asked(&before) && !waits(text);
         loop {
-            self.await_that("next question", |text| {
-                asks(text) != asks(&before) && !text.contains(WAITING)
-            });
+            self.await_that("next question", is_next);
             // On a busy machine the same question may only now say that its answer is waited for.
             let settled = self.settled();
-            if asks(&settled) != asks(&before) && !settled.contains(WAITING) {
+            if is_next(&settled) {
                 return settled;
             }
         }
@@ -322,6 +340,20 @@ fn what_a_careless_program_leaves_behind_is_seen() {
     assert_eq!(seat.exit_code(), 0);
     seat.await_text("gone");
     assert_eq!(seat.left_behind(), ["a hidden cursor", "modes of the line"]);
+}
+
+#[test]
+fn a_message_broken_beside_the_drawing_is_read_in_one_line_and_is_no_question() {
+    let drawn =
+        "Where does it stand?            left    right\n  1  closed                   2  I. E.\n";
+    let keys = "digit answer  - undo  q leave\n";
+    let told = "! saving... the fuel is shut off: waiting  seen from the rear\nfor the disk, 1 s\n";
+    let screen = format!("{drawn}{told}{keys}");
+    assert!(said(&screen).contains("shut off: waiting for the disk, 1 s digit answer"), "{screen}");
+    assert!(waits(&screen) && !waits(&format!("{drawn}{keys}")));
+    assert_eq!(asked(&screen), asked(&format!("{drawn}\n{keys}")));
+    assert_ne!(asked(&screen), asked(&screen.replace("closed", "open")));
+    assert_ne!(asked(&screen), asked(&screen.replace("undo", "go on")));
 }
 
 #[test]

@@ -6,7 +6,7 @@ use crate::store::StoreError;
 use crate::store::engines::{Engine, files_in};
 use crate::store::folder::Folder;
 use crate::store::hash::is_id;
-use crate::store::seen::{self, Elsewhere, Memo, Named, id_begins};
+use crate::store::seen::{self, Elsewhere, Memo, Named, There, id_begins};
 use crate::store::sessions::{self, Glance};
 use crate::store::shown;
 use crate::store::words::{command, option};
@@ -67,14 +67,39 @@ impl Gone {
         word.chars().count() >= SHORTEST && (begins(id) || name.as_deref().is_some_and(begins))
     }
 
-    /// Says in a line that it is gone, and what tells the rest: for a list, where it is one of many.
+    /// Says in a line that it is gone, and what tells the rest: for a list, where it is one of many; of one
+    /// that lies elsewhere how it is taken home.
     pub fn in_short(&self) -> String {
-        let name = self.named();
-        let engine = match self {
-            Gone::Session { engine: Some(engine), .. } => format!(" ({})", plain(engine)),
-            Gone::Session { .. } | Gone::Engine { .. } => String::new(),
-        };
-        format!("{name}{engine}: its file is gone; cowlside verify --all says what to do")
+        let named = self.of_its_engine();
+        match self.lies_elsewhere() {
+            Some(elsewhere) => format!("{named} {}", elsewhere.place()),
+            None => format!("{named}: its file is gone; cowlside verify --all says what to do"),
+        }
+    }
+
+    /// Returns where a session lies that is not here only because it was saved elsewhere: nothing says that
+    /// any of it is lost.
+    pub fn lies_elsewhere(&self) -> Option<&Elsewhere> {
+        let Gone::Session { elsewhere: Some(elsewhere), .. } = self else { return None };
+        match elsewhere.there {
+            There::All | There::Absent | There::Unread(_) => Some(elsewhere),
+            There::Less { .. } | There::Nothing => None,
+        }
+    }
+
+    /// Returns the word that stands before what is said of it.
+    pub fn word(&self) -> &'static str {
+        if self.lies_elsewhere().is_some() { "ELSEWHERE" } else { "GONE" }
+    }
+
+    /// Names it with its engine: "session 20260314-101530z-k3f9q2 (Trainer)".
+    fn of_its_engine(&self) -> String {
+        match self {
+            Gone::Session { engine: Some(engine), .. } => {
+                format!("{} ({})", self.named(), plain(engine))
+            }
+            Gone::Session { .. } | Gone::Engine { .. } => self.named(),
+        }
     }
 
     /// Names it: "session 20260314-101530z-k3f9q2".
@@ -140,10 +165,15 @@ impl Gone {
 impl fmt::Display for Gone {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Gone::Session { engine, entries, elsewhere, memo, .. } => {
-                f.write_str(&self.named())?;
-                if let Some(engine) = engine {
-                    write!(f, " ({})", plain(engine))?;
+            Gone::Session { entries, elsewhere, memo, .. } => {
+                f.write_str(&self.of_its_engine())?;
+                if let Some(elsewhere) = self.lies_elsewhere() {
+                    return write!(
+                        f,
+                        " {}; where what is there is gone for good, remove {}, and no more is said of it",
+                        elsewhere.place(),
+                        shown(memo)
+                    );
                 }
                 let many = if *entries == 1 { "1 entry" } else { &format!("{entries} entries") };
                 write!(f, ": its file is gone; it had {many} when it was last seen here; ")?;

@@ -313,6 +313,24 @@ fn where_no_session_can_be_made_the_right_to_write_is_named_and_a_folder_is_aske
     let path = fs::read_dir(stick.path()).unwrap().next().unwrap().unwrap().path();
     let take = format!("cowlside take {}", path.display());
     assert!(shown.err.contains(&take) && listed.err.contains(&take), "{listed}");
+    assert!(listed.out.contains("SERVICE KEPT ELSEWHERE"), "{listed}");
+    let not_in = |of: &str| format!("error: 1 session is kept elsewhere, and not in the {of}");
+    assert!(listed.code == 1 && listed.err.contains(&not_in("list")), "{listed}");
+    let sessions = place.run(&["sessions", "Trainer"]);
+    assert!(sessions.err.contains(&take) && sessions.err.contains(&not_in("list")), "{sessions}");
+    let table = place.run(&["export"]);
+    assert!(table.err.contains(&take) && table.err.contains(&not_in("table")), "{table}");
+    let page = place.run(&["session", "Trainer", "--plain"]);
+    let in_a_line =
+        |said: &Shown| said.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(in_a_line(&page).contains("(Trainer) goes on in "), "{page}");
+    let all = place.run(&["verify", "--all"]);
+    assert!(all.out.contains("ELSEWHERE"), "{all}");
+    assert!(in_a_line(&all).contains("1 session goes on elsewhere."), "{all}");
+    for said in [&listed, &sessions, &table, &page, &all] {
+        let words = in_a_line(said);
+        assert!(!words.contains("GONE") && !words.contains("its file is gone"), "{said}");
+    }
     place.run(&["take", path.to_str().unwrap()]).done();
     assert!(place.run(&["engines"]).done().contains("a session is open"));
 }

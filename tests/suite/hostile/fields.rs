@@ -56,6 +56,7 @@ const FREE: &[&str] = &[
     "reading.paper",
     "reading.typed",
     "redate.why",
+    "remark.by",
     "remark.text",
     "run.asked",
     "run.seen",

@@ -146,6 +146,11 @@ fn with_samples(entries: &mut Vec<(String, Value)>) {
         more.push((kind, payload));
     }
     entries.splice(at..at, more);
+    // Of what was noted once it had ended the record names who noted it.
+    if entries.last().is_some_and(|(kind, _)| kind == "seal") {
+        let noted = samples().into_iter();
+        entries.extend(noted.filter(|(kind, it)| kind == "remark" && it["by"].is_string()));
+    }
 }
 
 /// Makes a sample fit an engine with one valve of a kind, and the reading that it speaks of.

@@ -41,7 +41,7 @@ fn answers(session: &Session, talk: &Talk) -> Vec<String> {
     answers
 }
 
-/// Tells whether some way of answering comes to something; else what was said last.
+/// Tells whether some way of answering comes to something; else all that was said.
 fn comes_to(session: &Session, answered: Answered, tries: &mut u32) -> Result<(), String> {
     let talk = match answered {
         Answered::Next(talk) => talk,
@@ -64,7 +64,8 @@ fn comes_to(session: &Session, answered: Answered, tries: &mut u32) -> Result<()
         }
         match comes_to(session, talk.answer(session, &answer), tries) {
             Ok(()) => return Ok(()),
-            Err(words) => last = words,
+            Err(words) if last.contains(&words) => {}
+            Err(words) => last = format!("{last}; {words}"),
         }
     }
     Err(last)

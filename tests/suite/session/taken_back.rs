@@ -92,6 +92,8 @@ fn what_was_taken_back_by_a_version_that_broke_the_place_breaks_it_still() {
     assert!(matches!(service.due(), Due::Turn { there: true, rock: true, .. }));
 }
 
+const PAPER: &str = "of several readings on paper the last is taken back, as the key says";
+
 /// Why a question is not the same again, where that is meant.
 fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option<&'static str> {
     match (input, asked, again) {
@@ -113,6 +115,10 @@ fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option
             if one == other && typed.contains(' ') =>
         {
             Some("of several tries told at once the last is taken back, as the key says")
+        }
+        (Input::GaugeFromPaper { readings, .. }, ..) if readings.len() > 1 => Some(PAPER),
+        (Input::OnDry { gauged, .. }, ..) if matches!(&**gauged, Input::GaugeFromPaper { readings, .. } if readings.len() > 1) => {
+            Some(PAPER)
         }
         // What was decided while a reading counted stays decided; the valve is still asked for.
         (_, Due::Gauge(valve, _), Due::Turn { .. })

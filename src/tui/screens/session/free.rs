@@ -10,6 +10,8 @@ use crate::tui::widgets::engine_strip::Strip;
 
 /// Rows that large words keep, in windows that are not low.
 const LARGE: u16 = 5;
+/// In windows that are less high a digit that is typed costs the line little.
+const CHEAP: u16 = 30;
 
 /// Finds what is shown with the engine in room that is left; `None` where there is none, or it stands
 /// there already.
@@ -20,6 +22,11 @@ pub(super) fn in_free_room(
     window: u16,
 ) -> Option<(SessionView, Fit)> {
     let engine = view.where_free.as_ref().filter(|_| view.engine.is_none())?;
+    // A number that is typed clears large words of several lines, row by row beside a drawing.
+    let lines = without.big.as_ref().map_or(0, |big| big.lines.len());
+    if view.prompt.field.is_number() && lines > 1 && window < CHEAP {
+        return None;
+    }
     // It comes and goes with the question, never with what is typed.
     let before = match before_it_was_typed(view) {
         None => None,

@@ -145,12 +145,12 @@ fn says_again(view: &SessionView, width: u16) -> bool {
     // A verdict that is not asked about stays.
     let routine = |note: &&Note| note.tone == Tone::Done && note.large.is_empty();
     let Some(note) = view.around.note.as_ref().filter(routine) else { return false };
-    // That something was kept is told by the key that takes it back too; of more words the beginning stays
-    // beside what has to be read.
-    if is_routine(view) {
-        return note.lines(width).len() == 1 || view.prompt.field.whole == 0;
-    }
     let prompt = &view.prompt;
+    // That something was kept, in a few words, is told by the key that takes it back too; before a reading its
+    // valve is wanted more than all of the words.
+    if is_routine(view) {
+        return note.lines(width).len() == 1 || prompt.field.typed == Some(Typed::Reading);
+    }
     let large = prompt.big.iter().flat_map(|big| big.longer.iter().chain([&big.text]));
     let asked = large.fold(prompt.title.clone(), |asked, words| asked + " " + words).to_lowercase();
     let words = note.text.strip_prefix(SAVED).and_then(|words| words.split_once(" · "));
