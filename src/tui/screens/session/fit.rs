@@ -10,11 +10,13 @@ use super::beside::{Aside, Under, besides, column, ring, talls};
 use super::compact::{LOW, compact};
 use super::cut::beside_a_ring;
 use super::more::{lines_of, words_and_next};
+use super::strip::says_the_note;
 use super::typed::{beside_words, smallest, words_and_typed};
 use super::whole::read_whole;
 use super::{GAP, Line, SessionView};
 use crate::guide::{Choice, Prompt, Typed};
 use crate::tui::paging::Shown;
+use crate::tui::screens::frame::Tone;
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
 use crate::tui::widgets::engine::Detail;
@@ -103,9 +105,22 @@ pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> F
     once.or_else(|| in_short(&view, size, window)).unwrap_or_else(|| {
         match view.prompt.field.whole {
             0 => compact(&view, size, window),
-            _ => read_whole(&view, size, window),
+            _ => beside_a_refusal(&view, size, window)
+                .unwrap_or_else(|| read_whole(&view, size, window)),
         }
     })
+}
+
+/// What has to be read stood there whole before the refusal: where both have no room, it is the refusal
+/// that is read now.
+fn beside_a_refusal(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit> {
+    view.around.note.as_ref().filter(|note| note.tone == Tone::Warning)?;
+    let whole = read_whole(view, size, window);
+    let all = |shown: &Shown| shown.first == 0 && shown.end == shown.all;
+    let shown = whole.shown.filter(|shown| all(shown) && !says_the_note(view, &whole, size.0))?;
+    let told = compact(view, size, window);
+    let says = says_the_note(view, &told, size.0);
+    says.then_some(Fit { shown: Some(shown), ..told })
 }
 
 /// Where that is so with the shortest of the large words, nothing else gives way.

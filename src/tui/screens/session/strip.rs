@@ -41,7 +41,11 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let unnamed = Strip::unnamed(engine, width).filter(fewer);
     let silent = (low && says_again(view, width)).then(|| without_note(view));
     let hushed = (low && view.around.note.is_some()).then(|| hushed(view)).flatten();
-    let ways = [Some(said), brief.as_ref(), silent.as_ref(), hushed.as_ref()];
+    // In a row of its own, or not at all: a note that is cut for the strip is there.
+    let brief = brief.as_ref().map(|brief| (brief, true));
+    let others = [Some(said), silent.as_ref(), hushed.as_ref()].map(|view| Some((view?, false)));
+    let [whole, silent, hushed] = others;
+    let ways = [whole, brief, silent, hushed];
     let busy = !view.entry.is_empty() || fit.verdict.is_some();
     let kept = match (low, busy && view.prompt.field.whole == 0) {
         (false, _) => &[KEPT][..],
@@ -51,9 +55,9 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     // A page has few lines as it is.
     let fewest = fit.shown.is_some() || low && kept == [0];
     for kept in kept {
-        for view in ways.into_iter().flatten() {
+        for (view, cut) in ways.into_iter().flatten() {
             let strips = if fewest { [&unnamed, &named] } else { [&named, &unnamed] };
-            let least = Least { kept: *kept, low, large: *kept == 0 && !busy };
+            let least = Least { kept: *kept, low, large: *kept == 0 && !busy, said: cut };
             let mut strips = strips.into_iter().flatten();
             let with =
                 strips.find_map(|strip| beside(view, &fit, strip, (width, height), window, least));
@@ -73,6 +77,8 @@ struct Least {
     low: bool,
     /// Something large, whatever was there before.
     large: bool,
+    /// What was said last, whatever was there before.
+    said: bool,
 }
 
 /// What is shown with this strip, where it costs no more than that.
@@ -93,7 +99,7 @@ fn beside(
     let heard = all > 0 || view.around.note.is_none() || with.verdict.is_some();
     let costs_no_more = heard
         && costs_nothing_else(view, (fit, &with), least)
-        && (says(&with) || !says(fit))
+        && (says(&with) || !least.said && !says(fit))
         && told(&with) >= told(fit).min(all)
         && (!splits(&with) || splits(fit));
     costs_no_more.then(|| Fit { strip: Some(strip.clone()), ..with })
@@ -162,7 +168,7 @@ fn says_again(view: &SessionView, width: u16) -> bool {
 }
 
 /// Tells whether what was said last is there, from its first line on.
-fn says_the_note(view: &SessionView, fit: &Fit, width: u16) -> bool {
+pub(super) fn says_the_note(view: &SessionView, fit: &Fit, width: u16) -> bool {
     let Some(note) = &view.around.note else { return true };
     let Some(first) = note.lines(width).into_iter().next() else { return true };
     // How many lines have no room may be told behind it.
