@@ -130,7 +130,12 @@ impl Left {
                 items.filter(|item| closed_since(own, open, item)).collect()
             }
             (Of::Earlier(still), _) => {
-                items.filter(|item| !still.iter().any(|one| is_same(one, item))).collect()
+                // Only of what the version itself calls open can others have taken over.
+                let (own, is_in) =
+                    (open.state.open_items(), |all: &[OpenItem], item: &OpenItem| {
+                        all.iter().any(|one| is_same(one, item))
+                    });
+                items.filter(|item| is_in(&own, item) && !is_in(still, item)).collect()
             }
             (Of::Version | Of::Service, _) => Vec::new(),
         }

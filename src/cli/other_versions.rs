@@ -5,7 +5,9 @@ use super::left_open::{in_words, may_lack_what_is_open, version_named};
 use super::workshop::Workshop;
 use crate::domain::entry::{Entry, LeftItem};
 use crate::domain::plain::plain;
-use crate::domain::session::{LOOK_FOR as LOOK, OpenItem, Session, handed_on, is_handed_on};
+use crate::domain::session::{
+    LOOK_FOR as LOOK, OpenItem, Session, bank_alone, handed_on, is_handed_on,
+};
 use crate::store::sessions::Glance;
 
 /// Something open, in words, and whether it would hurt somebody who runs the engine.
@@ -171,6 +173,14 @@ fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
 pub(super) fn is_same(one: &OpenItem, other: &OpenItem) -> bool {
     match (one, other) {
         (OpenItem::NotCountedIn { .. }, OpenItem::NotCountedIn { .. }) => true,
+        (
+            OpenItem::Missing { bank, item, missing: count },
+            OpenItem::Missing { bank: at, item: what, missing: there },
+        )
+        | (
+            OpenItem::Surplus { bank, item, surplus: count },
+            OpenItem::Surplus { bank: at, item: what, surplus: there },
+        ) => bank_alone(bank) == bank_alone(at) && item == what && count == there,
         (one, other) => one == other,
     }
 }

@@ -423,5 +423,5 @@ pub(super) fn release(session: &Session, place: &str, valve: Valve, given: &[Str
         )
         .line("Spin the rod between the fingers, feel both ends.")
         .with(Field::choice(&[(1, "let go, rod seated at both ends")]));
-    pick(ask, given, |_, _| take(Input::Release))
+    pick(ask, given, |_, _| take(Input::ReleaseOf(valve)))
 }

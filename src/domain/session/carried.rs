@@ -13,6 +13,11 @@ use crate::domain::valve::Valve;
 /// How a remark begins that was handed on by another session, or another version of this one.
 pub const HANDED_ON: &str = "left open by ";
 
+/// Returns a bank without the service that it is left open by.
+pub fn bank_alone(bank: &str) -> &str {
+    bank.split_once(LEFT_BY).map_or(bank, |(bank, _)| bank)
+}
+
 /// Tells whether a remark was handed on.
 pub fn is_handed_on(remark: &str) -> bool {
     remark.starts_with(HANDED_ON)
@@ -290,14 +295,11 @@ impl LeftItem {
 
     /// Tells whether two sessions speak of the same thing. Pieces are the same by bank and item.
     fn is_like(&self, other: &LeftItem) -> bool {
-        fn of(bank: &str) -> &str {
-            bank.split_once(LEFT_BY).map_or(bank, |(bank, _)| bank)
-        }
         match (self, other) {
             (
                 LeftItem::Pieces { bank, item, .. },
                 LeftItem::Pieces { bank: bank_there, item: item_there, .. },
-            ) => of(bank) == of(bank_there) && item == item_there,
+            ) => bank_alone(bank) == bank_alone(bank_there) && item == item_there,
             // Whose size was told here or there is the same part.
             (LeftItem::PartOut { .. }, LeftItem::PartOut { .. }) => {
                 OpenItem::from(self) == OpenItem::from(other)

@@ -69,7 +69,8 @@ impl Session {
             | Input::Lost
             | Input::Tape(_)
             | Input::Unload
-            | Input::Release => self.state.decide_crank(input),
+            | Input::Release
+            | Input::ReleaseOf(_) => self.state.decide_crank(input),
             Input::Gauge { .. }
             | Input::GaugeAgainstPlan { .. }
             | Input::GaugeFromPaper { .. }

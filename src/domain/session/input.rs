@@ -77,6 +77,8 @@ pub enum Input {
     Unload,
     /// Let the due valve go; its rod is seated at both ends.
     Release,
+    /// Let this valve go, which is held open, whatever is due; its rod is seated at both ends.
+    ReleaseOf(Valve),
     /// Gauged the due valve.
     Gauge {
         /// As typed.

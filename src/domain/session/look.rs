@@ -2,7 +2,7 @@
 //! with what was found at it.
 
 use super::carried::is_handed_on;
-use super::checklist::TWO_TURNS;
+use super::checklist::{OIL_LOCK, TWO_TURNS};
 use super::decide::{Decided, text};
 use super::due::Due;
 use super::open::OpenItem;
@@ -25,6 +25,7 @@ impl State {
     pub(super) fn looked_before_a_turn(&self, due: Due) -> Due {
         let turns = due.turns_the_crank()
             || matches!(&due, Due::Check(line) if line.id == TWO_TURNS)
+            || matches!(&due, Due::Caution(line, _) if line.id == OIL_LOCK)
             || matches!(due, Due::PromisedTest { .. });
         if !turns {
             return due;

@@ -41,7 +41,7 @@ mod turning;
 mod undone;
 
 pub use amend::{AT_ONCE, WRONG_PLACE, crossed};
-pub use carried::{HANDED_ON, hand_on, handed_on, is_handed_on, remark_in_short};
+pub use carried::{HANDED_ON, bank_alone, hand_on, handed_on, is_handed_on, remark_in_short};
 pub use closing::RUN_HANDED_OVER;
 pub use counts::{BLANK, MISSING_ALREADY, OutCount, PLUG};
 pub use doubts::Pair;

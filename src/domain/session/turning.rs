@@ -136,6 +136,9 @@ impl State {
             }
             (Input::Unload, Due::Unload(valve)) => one(Entry::Unload(Unload { valve })),
             (Input::Release, Due::Release(valve)) => one(Entry::Release(Release { valve })),
+            (Input::ReleaseOf(valve), _) if self.unloaded.contains(valve) => {
+                one(Entry::Release(Release { valve: *valve }))
+            }
             (Input::Release, _) => match self.unloaded.iter().next() {
                 Some(&valve) => one(Entry::Release(Release { valve })),
                 None => Err(Refusal::NotNow),
@@ -153,13 +156,9 @@ impl State {
             At::SeenOverlap(_) | At::SeenLoose(_) | At::Lost => true,
         };
         if turned {
-            let (crank, asked) = (self.crank, (self.again, self.none_loose));
+            let asked = (self.again, self.none_loose);
             self.break_crank();
             (self.again, self.none_loose) = asked;
-            // What was seen there tells on from where to turn; nothing is gauged by it unproven.
-            if let Crank::Seen(_) | Crank::Elsewhere(_) = crank {
-                self.crank = crank;
-            }
         }
     }
 

@@ -1,7 +1,7 @@
 //! Where nobody can read what an earlier service left open, the engine is looked at before anything turns; what
 //! is found slack there is marked there.
 
-use super::engines::{exhaust, flat_four, intake, vee_twin};
+use super::engines::{exhaust, flat_four, intake, radial_table, usual_timing, vee_twin};
 use super::harness::Service;
 use cowlside::domain::entry::{Entry, Remark, Rounds};
 use cowlside::domain::session::{Due, Input, LOOK_FOR, OpenItem, Refusal, hand_on};
@@ -49,6 +49,22 @@ fn kept(service: &mut Service, answered: Answered) {
 fn sheet(service: &Service) -> String {
     let text = record(&service.session, &Earlier::default()).replace('\u{a0}', " ");
     text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn a_radial_is_looked_at_before_it_is_pulled_through() {
+    let pulled = |due: &Due| matches!(due, Due::Caution(line, _) if line.id == "oil-lock");
+    let mut service = Service::new(radial_table(Some(usual_timing())));
+    service.calmly_while(|_, due| !pulled(due) && !turns(due));
+    assert!(pulled(&service.due()), "negative control: {:?}", service.due());
+    let mut service = Service::new(radial_table(Some(usual_timing())));
+    service.tell(look());
+    service.calmly_while(|_, due| !pulled(due) && !turns(due) && !matches!(due, Due::Look(..)));
+    assert!(matches!(service.due(), Due::Look(..)), "{:?}", service.due());
+    let looked = answered(&service, &["1", "1", "1"]);
+    kept(&mut service, looked);
+    assert!(pulled(&service.due()), "{:?}", service.due());
+    service.sign();
 }
 
 #[test]

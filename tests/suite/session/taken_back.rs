@@ -1,11 +1,11 @@
 //! One answer is one key: taking back brings back the very question that was answered, with nothing of it
 //! changed, and what differs on purpose is listed with its reason. `COWLSIDE_WALKS=2000` walks more.
 
-use super::engines;
+use super::engines::{self, exhaust};
 use super::harness::Service;
 use super::mechanic;
 use cowlside::domain::entry::{Change, Correct, Entry, Rocked, Rounds};
-use cowlside::domain::session::{Crank, Due, Input, Proven, Session};
+use cowlside::domain::session::{Crank, Due, Input, PROVE_FIRST, Proven, Refusal, Session};
 use cowlside::guide::{glance, status};
 use proptest::prelude::*;
 use proptest::test_runner::{Config, TestRunner};
@@ -54,6 +54,20 @@ fn of_a_later_stop_too_and_the_next_is_proven_by_rocking_since_it_may_have_been_
     undone(service.tell(Input::Loose(2)));
     assert_eq!(service.due(), Due::Turn { stop, again: None, there: false, rock: true });
     assert!(!matches!(service.session.state.crank, Crank::At { proof: Proven::Yes, .. }));
+}
+
+#[test]
+fn where_a_place_was_taken_back_nothing_is_gauged_before_it_is_proven() {
+    for told in [Input::SeeOverlap(1), Input::Lost, Input::SeeLoose(4)] {
+        let mut service = at_the_first_turn();
+        service.tell(Input::SeeOverlap(3));
+        assert!(!service.session.state.crank_unproven(), "negative control");
+        undone(service.tell(told.clone()));
+        let valve = exhaust(4);
+        let (typed, why) = ("12".into(), "seen".into());
+        let refused = service.refused(Input::GaugeAgainstPlan { valve, typed, why, sure: true });
+        assert_eq!(refused, Refusal::Unreadable(PROVE_FIRST.into()), "{told:?}");
+    }
 }
 
 #[test]
@@ -106,6 +120,11 @@ fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option
         // Wherever it was said to stand, it may have been turned for that.
         (Input::SeeOverlap(_) | Input::SeeLoose(_) | Input::Lost, _, Due::Turn { .. }) => {
             Some("where it stands is proven anew, since it may have been turned")
+        }
+        (Input::Loose(_), Due::Turn { there: false, .. }, Due::Turn { there: false, .. })
+            if back.state.crank == Crank::Unknown =>
+        {
+            Some("from what was seen before nobody goes on, since it may have been turned")
         }
         (Input::LeakTest { .. }, Due::LeakTest(..), Due::Turn { .. }) => {
             Some("the piston was brought to its top for the leak test")

@@ -107,6 +107,7 @@ fn round_goes_on(
             | Input::Rock(_)
             | Input::Unload
             | Input::Release
+            | Input::ReleaseOf(_)
             | Input::Gauge { .. }
             | Input::OpenSet(_)
             | Input::Tried { .. }

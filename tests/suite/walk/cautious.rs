@@ -72,6 +72,16 @@ fn a_valve_said_pressed_open_by_mistake_is_let_go_by_the_key_that_takes_back() {
     walk.press("1");
     assert_eq!(walk.session().state.due(), Due::Unload(first), "{}", walk.screen());
     assert!(walk.session().state.unloaded.is_empty());
+    // Of two it is the one that was said last.
+    walk.press("1");
+    let Due::Unload(second) = walk.session().state.due() else { panic!("{}", walk.screen()) };
+    assert!(second > first, "the other one would be let go first");
+    walk.press("1 -");
+    assert!(walk.screen().contains(&format!("Let {second} go")), "{}", walk.screen());
+    walk.press("1");
+    assert_eq!(walk.session().state.due(), Due::Unload(second), "{}", walk.screen());
+    let held: Vec<Valve> = walk.session().state.unloaded.iter().copied().collect();
+    assert_eq!(held, [first], "{}", walk.screen());
 }
 
 #[test]
