@@ -67,10 +67,8 @@ impl Session {
             | Input::SeeOverlap(_)
             | Input::SeeLoose(_)
             | Input::Lost
-            | Input::Tape(_)
-            | Input::Unload
-            | Input::Release
-            | Input::ReleaseOf(_) => self.state.decide_crank(input),
+            | Input::Tape(_) => self.state.decide_crank(input),
+            Input::Unload | Input::Release | Input::ReleaseOf(_) => self.state.decide_crank(input),
             Input::Gauge { .. }
             | Input::GaugeAgainstPlan { .. }
             | Input::GaugeFromPaper { .. }
