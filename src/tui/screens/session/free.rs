@@ -10,7 +10,7 @@ use crate::tui::widgets::engine_strip::Strip;
 
 /// Rows that large words keep, in windows that are not low.
 const LARGE: u16 = 5;
-/// In windows that are less high a digit that is typed costs the line little.
+/// Rows of a window under which what a typed digit costs the line is held to its limit.
 const CHEAP: u16 = 30;
 
 /// Finds what is shown with the engine in room that is left; `None` where there is none, or it stands
