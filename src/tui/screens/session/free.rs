@@ -22,11 +22,6 @@ pub(super) fn in_free_room(
     window: u16,
 ) -> Option<(SessionView, Fit)> {
     let engine = view.where_free.as_ref().filter(|_| view.engine.is_none())?;
-    // A number that is typed clears large words of several lines, row by row beside a drawing.
-    let lines = without.big.as_ref().map_or(0, |big| big.lines.len());
-    if view.prompt.field.is_number() && lines > 1 && window < CHEAP {
-        return None;
-    }
     // It comes and goes with the question, never with what is typed.
     let before = match before_it_was_typed(view) {
         None => None,
@@ -40,10 +35,12 @@ pub(super) fn in_free_room(
             before.detail == fit.detail && before.strip.is_some() == fit.strip.is_some()
         })
     };
-    let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
-    let with = fit_within(&drawn, (width, height), window);
-    if with.detail.is_some() && as_before(&with) && costs_nothing(without, &with, window) {
-        return Some((drawn, with));
+    if window >= CHEAP {
+        let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
+        let with = fit_within(&drawn, (width, height), window);
+        if with.detail.is_some() && as_before(&with) && costs_nothing(without, &with, window) {
+            return Some((drawn, with));
+        }
     }
     let strips = [Strip::new(engine, width), Strip::unnamed(engine, width)].into_iter().flatten();
     let of = |strip: Strip| {
