@@ -23,8 +23,9 @@ fn told(walk: &Walk) -> (u16, String) {
     let words: Vec<&str> = screen.split_whitespace().collect();
     let at = words.windows(4).position(|four| four[1..] == ["clockwise", "from", "the"]).unwrap();
     let degrees = words[at].trim_end_matches('°').parse().unwrap();
-    let from = words[at..].iter().skip_while(|word| **word != "seen").nth(3).unwrap();
-    (degrees, from.trim_end_matches(&['.', ':', ';'][..]).to_owned())
+    // It goes before them: what is cut is cut behind it.
+    let view = words[..at].iter().rposition(|word| *word == "view:").unwrap();
+    (degrees, words[view - 1].to_owned())
 }
 
 #[test]
