@@ -403,10 +403,7 @@ pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[Stri
     let state = &session.state;
     let name = valve_name(state, valve);
     let ask = prompt(place, format!("Unload {name} first"), "Is it pressed open and held?")
-        .big(
-            number_and_side(state, valve.cylinder),
-            seen_words(state.facts(), "press open", valve),
-        )
+        .big(number_and_side(state, valve.cylinder), seen_words(state.facts(), "press open", valve))
         .with(Field::choice(&[(1, "pressed open and held")]))
         .line("Until it is let go again nothing may turn.")
         .whole();
@@ -417,10 +414,7 @@ pub(super) fn release(session: &Session, place: &str, valve: Valve, given: &[Str
     let state = &session.state;
     let name = valve_name(state, valve);
     let ask = prompt(place, format!("Let {name} go"), "Is its rod seated at both ends?")
-        .big(
-            number_and_side(state, valve.cylinder),
-            seen_words(state.facts(), "let go", valve),
-        )
+        .big(number_and_side(state, valve.cylinder), seen_words(state.facts(), "let go", valve))
         .line("Spin the rod between the fingers, feel both ends.")
         .with(Field::choice(&[(1, "let go, rod seated at both ends")]));
     pick(ask, given, |_, _| take(Input::ReleaseOf(valve)))

@@ -144,10 +144,7 @@ fn in_its_unit(
         labels.iter().map(|(digit, words)| (*digit, words.as_str())).collect();
     let of = format!("Cylinder {cylinder}: the torque that was found");
     let ask = prompt(place, of, "Which unit has the wrench?")
-        .big(
-            number_and_side(&session.state, cylinder),
-            place_seen(session.state.facts(), cylinder),
-        )
+        .big(number_and_side(&session.state, cylinder), place_seen(session.state.facts(), cylinder))
         .with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, rest| {
         let chosen = read.iter().find(|(of, _)| Some(*of) == digit);

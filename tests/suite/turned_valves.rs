@@ -7,7 +7,9 @@
 
 use cowlside::domain::profile::{EngineProfile, Facts, Shape};
 use cowlside::domain::valve::{Kind, Standing, Valve};
-use cowlside::guide::valve_place::{said_from_where, seen_from_front, valve_words, where_it_stands};
+use cowlside::guide::valve_place::{
+    said_from_where, seen_from_front, valve_words, where_it_stands,
+};
 use cowlside::store::profiles;
 use cowlside::tui::look::Seen;
 use cowlside::tui::theme::Theme;

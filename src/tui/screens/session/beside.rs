@@ -66,7 +66,7 @@ impl Aside {
     }
 }
 
-fn is_ringed(engine: &EngineView) -> bool {
+pub(super) fn is_ringed(engine: &EngineView) -> bool {
     matches!(engine.arrangement, Arrangement::Rings(_))
 }
 

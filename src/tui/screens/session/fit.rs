@@ -102,7 +102,7 @@ pub(super) fn fit_within(view: &SessionView, size: (u16, u16), window: u16) -> F
     }
     let view = SessionView { was_said: None, ..view.clone() };
     let once = seen_at_once(&view, size, window);
-    once.or_else(|| in_short(&view, size, window)).unwrap_or_else(|| {
+    once.or_else(|| in_few_words(&view, size, window)).unwrap_or_else(|| {
         match view.prompt.field.whole {
             0 => compact(&view, size, window),
             _ => beside_a_refusal(&view, size, window)
@@ -124,12 +124,17 @@ fn beside_a_refusal(view: &SessionView, size: (u16, u16), window: u16) -> Option
 }
 
 /// Where that is so with the shortest of the large words, nothing else gives way.
-fn in_short(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit> {
+fn in_few_words(view: &SessionView, size: (u16, u16), window: u16) -> Option<Fit> {
+    seen_at_once(&in_short(view)?, size, window)
+}
+
+/// Returns the view with the shortest of its large words and no other.
+pub(super) fn in_short(view: &SessionView) -> Option<SessionView> {
     let big = view.prompt.big.as_ref().filter(|big| !big.short.is_empty() && !big.gives_way)?;
     let mut big = big.clone();
     (big.text, big.longer) = (big.short.clone(), Vec::new());
     let prompt = Prompt { big: Some(big), ..view.prompt.clone() };
-    seen_at_once(&SessionView { prompt, ..view.clone() }, size, window)
+    Some(SessionView { prompt, ..view.clone() })
 }
 
 /// Returns the view without large words that give way, where there is no room for them beside everything

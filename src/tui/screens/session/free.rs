@@ -1,7 +1,11 @@
 //! The engine beside a question that it does not help: only in room that the question leaves. Nothing is
 //! cut for it, no answer moves, and large words stay large.
+//!
+//! It stands in one place from one question to the next. In a low window the ring of a radial has room at the side of
+//! some of them only: there it is a row at the foot of each. Beside any other engine large words are smaller first.
 
-use super::fit::{Fit, fit_within, least_rows, set_rows};
+use super::beside::is_ringed;
+use super::fit::{Fit, fit_within, in_short, least_rows, set_rows};
 use super::strip::with_strip;
 use super::{Line, SessionView};
 use crate::tui::screens::frame::Around;
@@ -40,10 +44,17 @@ pub(super) fn in_free_room(
             before.detail == fit.detail && before.strip.is_some() == fit.strip.is_some()
         })
     };
-    let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
-    let with = fit_within(&drawn, (width, height), window);
-    if with.detail.is_some() && as_before(&with) && costs_nothing(without, &with, window) {
-        return Some((drawn, with));
+    let at_side = |view: &SessionView| {
+        let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
+        let with = fit_within(&drawn, (width, height), window);
+        let there = with.detail.is_some() && as_before(&with);
+        (there && costs_nothing(without, &with, window)).then_some((drawn, with))
+    };
+    if window >= CHEAP || !is_ringed(engine) {
+        let short = || at_side(&in_short(view).filter(|_| window < CHEAP)?);
+        if let Some(found) = at_side(view).or_else(short) {
+            return Some(found);
+        }
     }
     let strips = [Strip::new(engine, width), Strip::unnamed(engine, width)].into_iter().flatten();
     let of = |strip: Strip| {
@@ -67,11 +78,13 @@ fn before_it_was_typed(view: &SessionView) -> Option<SessionView> {
 
 /// Tells whether the same is said in both, as legibly.
 fn costs_nothing(without: &Fit, with: &Fit, window: u16) -> bool {
-    let least = |set: &Set| set.size.rows().min(LARGE.max(least_rows(window)));
+    let large = if window < CHEAP { least_rows(window) } else { LARGE.max(least_rows(window)) };
+    let least = |set: &Set| set.size.rows().min(large);
     let large = |without: &Option<Set>, with: &Option<Set>| match (without, with) {
         (None, None) => true,
         (Some(without), Some(with)) => {
-            with.size.rows() >= least(without) && with.lines.join(" ") == without.lines.join(" ")
+            let same = with.lines.join(" ") == without.lines.join(" ");
+            with.size.rows() >= least(without) && (same || window < CHEAP)
         }
         (Some(_), None) | (None, Some(_)) => false,
     };
