@@ -103,12 +103,32 @@ pub fn side_of(facts: &Facts, valve: Valve) -> Option<Side> {
 
 /// Finds the side that words of a profile tell.
 pub fn side_in(words: &str) -> Option<Side> {
-    let mut words = words.split(|letter: char| !letter.is_alphabetic());
-    words.find_map(|word| match word.to_ascii_lowercase().as_str() {
+    words.split(|letter: char| !letter.is_alphabetic()).find_map(side_of_word)
+}
+
+fn side_of_word(word: &str) -> Option<Side> {
+    match word.to_ascii_lowercase().as_str() {
         "left" => Some(Side::Left),
         "right" => Some(Side::Right),
         _ => None,
-    })
+    }
+}
+
+/// Turns each side that words tell to the other one, as all is told by who looks from the other end.
+pub fn sides_turned(words: &str) -> String {
+    let pieces = words.split_inclusive(|letter: char| !letter.is_alphabetic());
+    let turned = pieces.map(|piece| {
+        let word = piece.trim_end_matches(|letter: char| !letter.is_alphabetic());
+        let behind = piece.strip_prefix(word).unwrap_or_default();
+        match (side_of_word(word), word.starts_with(char::is_uppercase)) {
+            (None, _) => piece.to_owned(),
+            (Some(Side::Left), false) => format!("right{behind}"),
+            (Some(Side::Left), true) => format!("Right{behind}"),
+            (Some(Side::Right), false) => format!("left{behind}"),
+            (Some(Side::Right), true) => format!("Left{behind}"),
+        }
+    });
+    turned.collect()
 }
 
 /// Returns by how many eighths of a turn a cylinder of a radial is turned, clockwise from the top as seen from the

@@ -6,9 +6,9 @@ use super::named::{valve_name, valve_names};
 use super::status::{self, number_and_side};
 use super::turning::{
     approach_lines, bank_words, clock_words, clockwise_as_seen, direction_line, direction_lines,
-    looks_like, place_words, tolerance_words, turn_words,
+    looks_like, tolerance_words, turn_words,
 };
-use super::valve_place::seen_words;
+use super::valve_place::{place_seen, seen_words};
 use super::{Field, Prompt, Step};
 use crate::domain::crank::{TURN, normal};
 use crate::domain::entry::Rocked;
@@ -76,7 +76,7 @@ fn turn_prompt(session: &Session, place: &str, (index, again, there, rock): Turn
             ("360°".to_string(), format!("one full turn on, then {} the {parts} again", feel.look))
         }
         (Some(Again::Moved), _) | (None, None) => {
-            (number_and_side(state, watched), place_words(facts, watched))
+            (number_and_side(state, watched), place_seen(facts, watched))
         }
     };
     let mut ask = in_large(prompt(place, title, ask), large, caption, watched).with(field);
@@ -314,7 +314,7 @@ fn gauged_words(session: &Session, stop: &Stop) -> String {
         .filter(|cylinder| valves.iter().any(|valve| valve.cylinder == *cylinder))
         .collect();
     let mut words: Vec<String> = match cylinders.as_slice() {
-        [alone] => vec![format!("{alone}, {}: {}", place_words(facts, *alone), kinds(*alone))],
+        [alone] => vec![format!("{alone}, {}: {}", place_seen(facts, *alone), kinds(*alone))],
         several => {
             // Bank after bank, as they are visited.
             let mut banks: Vec<(&str, Vec<String>)> = Vec::new();
@@ -383,7 +383,7 @@ pub(super) fn rock(
         let alone = felt_alone(state, index).map(|valve| vec![valve.cylinder]);
         prompt = match alone.unwrap_or_else(|| cylinders_of(stop)).as_slice() {
             [gauged] => prompt
-                .big(number_and_side(state, *gauged), place_words(state.facts(), *gauged))
+                .big(number_and_side(state, *gauged), place_seen(state.facts(), *gauged))
                 .line("At its firing stroke neither valve moves; at overlap both do."),
             _ => prompt
                 .big("15°", if back { "each way" } else { "on, never back" })
@@ -403,10 +403,7 @@ pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[Stri
     let state = &session.state;
     let name = valve_name(state, valve);
     let ask = prompt(place, format!("Unload {name} first"), "Is it pressed open and held?")
-        .big(
-            number_and_side(state, valve.cylinder),
-            format!("press open: {}", seen_words(state.facts(), valve)),
-        )
+        .big(number_and_side(state, valve.cylinder), seen_words(state.facts(), "press open", valve))
         .with(Field::choice(&[(1, "pressed open and held")]))
         .line("Until it is let go again nothing may turn.")
         .whole();
@@ -417,10 +414,7 @@ pub(super) fn release(session: &Session, place: &str, valve: Valve, given: &[Str
     let state = &session.state;
     let name = valve_name(state, valve);
     let ask = prompt(place, format!("Let {name} go"), "Is its rod seated at both ends?")
-        .big(
-            number_and_side(state, valve.cylinder),
-            format!("let go: {}", seen_words(state.facts(), valve)),
-        )
+        .big(number_and_side(state, valve.cylinder), seen_words(state.facts(), "let go", valve))
         .line("Spin the rod between the fingers, feel both ends.")
         .with(Field::choice(&[(1, "let go, rod seated at both ends")]));
     pick(ask, given, |_, _| take(Input::ReleaseOf(valve)))

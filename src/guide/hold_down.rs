@@ -3,7 +3,7 @@
 
 use super::form::{pick, prompt, take, type_in};
 use super::status::number_and_side;
-use super::turning::place_words;
+use super::valve_place::place_seen;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::{Skip, Skipped};
 use crate::domain::plain::plain;
@@ -52,7 +52,7 @@ pub(super) fn asked(session: &Session, place: &str, cylinder: Cylinder, given: &
             (0, "not looked at yet"),
         ]));
     let ask = prompt(place, &title, ask)
-        .big(number_and_side(state, cylinder), place_words(state.facts(), cylinder))
+        .big(number_and_side(state, cylinder), place_seen(state.facts(), cylinder))
         // Nobody may pass on from here without one: it comes first, where a window shows little else.
         .lines((!may_wait).then(|| NO_WRENCH.into()))
         .line("The manual gives the figure. Type what was found; its unit is asked next.")
@@ -144,10 +144,7 @@ fn in_its_unit(
         labels.iter().map(|(digit, words)| (*digit, words.as_str())).collect();
     let of = format!("Cylinder {cylinder}: the torque that was found");
     let ask = prompt(place, of, "Which unit has the wrench?")
-        .big(
-            number_and_side(&session.state, cylinder),
-            place_words(session.state.facts(), cylinder),
-        )
+        .big(number_and_side(&session.state, cylinder), place_seen(session.state.facts(), cylinder))
         .with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, rest| {
         let chosen = read.iter().find(|(of, _)| Some(*of) == digit);

@@ -5,7 +5,7 @@ use super::closing::{CLOSE, RUN};
 use super::form::{pick, prompt, reason_of, take, type_in};
 use super::named::valve_name;
 use super::status::number_and_side;
-use super::turning::place_words;
+use super::valve_place::place_seen;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::entry::LeakTest;
 use crate::domain::plain::plain;
@@ -93,7 +93,7 @@ pub(super) fn promised(
 /// cautions come first.
 fn before_the_run(session: &Session, cylinder: Cylinder, usual: &[&str], given: &[String]) -> Step {
     let title = format!("Leak test of cylinder {cylinder}: put off until now");
-    let place = place_words(session.state.facts(), cylinder);
+    let place = place_seen(session.state.facts(), cylinder);
     let ask = prompt(RUN, title, "Is it tested now?")
         .big(number_and_side(&session.state, cylinder), place)
         .line("Its plug comes out once more. MAKE SAFE first: that is asked one by one.")
@@ -161,7 +161,7 @@ fn is_now(test: &LeakTest) -> bool {
 }
 
 fn with_place(ask: Prompt, session: &Session, cylinder: Cylinder) -> Prompt {
-    let place = place_words(session.state.facts(), cylinder);
+    let place = place_seen(session.state.facts(), cylinder);
     ask.big(number_and_side(&session.state, cylinder), place).with(Field::typed(Typed::Number))
 }
 

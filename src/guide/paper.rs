@@ -4,7 +4,7 @@ use super::form::{count, pick, prompt, take, type_in};
 use super::lifters::of_paper;
 use super::named::{valve_name, valve_short};
 use super::rounds::{place_of, sure_of};
-use super::turning::place_words;
+use super::valve_place::place_seen;
 use super::{Field, Step, Typed};
 use crate::domain::cooling::clock;
 use crate::domain::entry::Moment;
@@ -43,7 +43,7 @@ pub(super) fn cylinder_of_paper(
             ));
         }
         let ask = prompt(place, TITLE, "At what time, by the paper? As in 09:40:")
-            .line(format!("Cylinder {cylinder}, {}.", place_words(state.facts(), cylinder)))
+            .line(format!("Cylinder {cylinder}, {}.", place_seen(state.facts(), cylinder)))
             .line("Hours and minutes: 09:40, 9.40 or 0940.")
             .with(Field::typed(Typed::Number));
         type_in(ask, rest, |time, rest| {

@@ -6,8 +6,8 @@ use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::named::{named_verdict, valve_name, valve_short};
 use super::screw::stands_unknown;
 use super::status;
-use super::turning::place_words;
 pub(super) use super::valve_place::place_of;
+use super::valve_place::place_seen;
 use super::{Beside, Field, Prompt, Step, Typed, doubts, hold_down};
 use crate::domain::entry::Step as ReadingStep;
 use crate::domain::learning::{self, Aimed};
@@ -264,7 +264,7 @@ pub(super) fn outside_words(state: &State) -> Option<String> {
 fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[String]) -> Step {
     let state = &session.state;
     let name = valve_name(state, valve);
-    let about = format!("{name} · {}", place_words(state.facts(), valve.cylinder));
+    let about = format!("{name} · {}", place_seen(state.facts(), valve.cylinder));
     // On a rough look nothing is set.
     let look = state.is_rough_look();
     let turn = status::screw_turn(state, valve, verdict).filter(|_| !look);
@@ -326,7 +326,7 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
     let turn = status::screw_turn(state, valve, verdict).filter(|_| unknown.is_none());
     let torque = torque_words(session).map_or_else(String::new, |torque| format!(" at {torque}"));
     let name = valve_name(state, valve);
-    let about = format!("{name} · {}", place_words(state.facts(), valve.cylinder));
+    let about = format!("{name} · {}", place_seen(state.facts(), valve.cylinder));
     prompt(
         place,
         format!("Set {name}: its nut is slack"),

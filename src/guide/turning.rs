@@ -368,8 +368,18 @@ fn loose_words(facts: &Facts, stop: &Stop) -> String {
     }
 }
 
-/// Returns where a cylinder stands: "left bank, 2nd from the propeller end".
+/// Returns where a cylinder stands: "left bank, 2nd from the propeller end"; of a radial's from where that is seen.
 pub fn place_words(facts: &Facts, cylinder: Cylinder) -> String {
+    let words = place_unseen(facts, cylinder);
+    // Before what the manual calls it.
+    match words.split_once(CLOCKWISE) {
+        Some((degrees, called)) => format!("{degrees}{CLOCKWISE}, {SEEN_FROM_REAR}{called}"),
+        None => words,
+    }
+}
+
+/// Returns the same without from where it is seen: that goes before it where it may be cut.
+pub(super) fn place_unseen(facts: &Facts, cylinder: Cylinder) -> String {
     let Some(place) = place_of(facts, cylinder) else {
         return format!("cylinder {cylinder}");
     };
@@ -378,7 +388,7 @@ pub fn place_words(facts: &Facts, cylinder: Cylinder) -> String {
     let alone = facts.bank_of(cylinder).is_some_and(|bank| bank.cylinders.len() == 1);
     let within = match place.from_top {
         Some(degrees) if degrees.round() % 360.0 == 0.0 => Some("at the top".into()),
-        Some(degrees) => Some(format!("{degrees:.0}° clockwise from the top, {SEEN_FROM_REAR}")),
+        Some(degrees) => Some(format!("{degrees:.0}{CLOCKWISE}")),
         None if alone && bank.is_some() => None,
         None if alone => Some("the only cylinder".into()),
         None => {
@@ -390,6 +400,9 @@ pub fn place_words(facts: &Facts, cylinder: Cylinder) -> String {
     let called = place.label.map_or(String::new(), |label| format!(" (in the manual: {label})"));
     words.join(", ") + &called
 }
+
+/// How the place of a radial's cylinder is told, behind its degrees.
+pub(super) const CLOCKWISE: &str = "° clockwise from the top";
 
 /// Behind what is told as somebody behind the engine sees it.
 pub const SEEN_FROM_REAR: &str = "seen from the rear";

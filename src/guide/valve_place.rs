@@ -3,20 +3,23 @@
 //! A cylinder of a radial carries its valves round the crank with it: the profile tells left and right of one that
 //! stands upright, seen from the rear, and here they are turned to where they lie.
 
-use super::turning::{SEEN_FROM_REAR, place_words};
-use crate::domain::place::{side_of, toward, turned_by};
+use super::named::valve_name;
+use super::turning::{CLOCKWISE, place_unseen};
+use crate::domain::place::{side_in, side_of, sides_turned, toward, turned_by};
+use crate::domain::plain::plain;
 use crate::domain::profile::{Facts, Shape, Side};
 use crate::domain::session::State;
-use crate::domain::valve::Valve;
+use crate::domain::valve::{Cylinder, Valve};
+use std::ops::Range;
 
 /// What a radial's left and right are told of, where they are not turned.
 pub const OF_UPRIGHT: &str = "cylinder upright";
 /// Before the word that the profile has for it; where room is short the word goes first, which would be misread alone.
 const WHEN_UPRIGHT: &str = "; when upright: ";
-const SEEN: &str = "seen from the ";
-const SEEN_FROM_FRONT: &str = "seen from the front";
-/// How the place of a radial's cylinder is told, behind its degrees.
-const TOLD: &str = "° clockwise from the top, ";
+/// Before words of a place of which left, right or degrees are as somebody behind the engine sees them, and in front
+/// of it. It goes first: what is cut is cut behind it.
+const REAR_VIEW: &str = "rear view: ";
+const FRONT_VIEW: &str = "front view: ";
 
 /// Returns where a valve stands in its cylinder, in the profile's words or turned with its cylinder: "lower", "above left".
 pub fn place_in_cylinder(facts: &Facts, valve: Valve) -> Option<String> {
@@ -49,9 +52,25 @@ pub fn valve_words(facts: &Facts, valve: Valve) -> String {
     }
 }
 
-/// The same, and from where left and right are told.
-pub(super) fn seen_words(facts: &Facts, valve: Valve) -> String {
-    from_the_rear(facts, valve_words(facts, valve))
+/// Says what is done to a valve, which is named by its place, and from where that is told.
+pub(super) fn seen_words(facts: &Facts, done: &str, valve: Valve) -> String {
+    let words = viewed(facts, valve_words(facts, valve));
+    let between = if words.starts_with(REAR_VIEW) { ", " } else { ": " };
+    format!("{done}{between}{words}")
+}
+
+/// Most letters of a place that have room beside a valve's name in an answer, in the smallest window.
+const IN_AN_ANSWER: usize = 14;
+
+/// Names a valve of a cylinder and its place, as an answer: "4 exhaust, above".
+pub(super) fn named_by_place(state: &State, valve: Valve) -> String {
+    let (facts, name) = (state.facts(), valve_name(state, valve));
+    match place_in_cylinder(facts, valve).map(|place| plain(&place)) {
+        Some(place) if place.chars().count() <= IN_AN_ANSWER => {
+            viewed(facts, format!("{name}, {place}"))
+        }
+        Some(_) | None => name,
+    }
 }
 
 pub(super) fn place_of(state: &State, valve: Valve) -> String {
@@ -60,8 +79,13 @@ pub(super) fn place_of(state: &State, valve: Valve) -> String {
 
 /// Names a valve by its place, and where its cylinder stands; of one that is turned what the profile calls its side.
 pub fn where_it_stands(facts: &Facts, valve: Valve) -> String {
-    let words = format!("{} · {}", valve_words(facts, valve), place_words(facts, valve.cylinder));
-    format!("{}{}", from_the_rear(facts, words), when_upright(facts, valve))
+    let (place, upright) = (place_unseen(facts, valve.cylinder), when_upright(facts, valve));
+    viewed(facts, format!("{} · {place}{upright}", valve_words(facts, valve)))
+}
+
+/// Tells where a cylinder stands, and of a radial's from where that is seen.
+pub(super) fn place_seen(facts: &Facts, cylinder: Cylinder) -> String {
+    viewed(facts, place_unseen(facts, cylinder))
 }
 
 fn when_upright(facts: &Facts, valve: Valve) -> String {
@@ -75,65 +99,76 @@ fn when_upright(facts: &Facts, valve: Valve) -> String {
     }
 }
 
-/// Says of a valve of a radial whose left or right its words mean, where they do not say so yet. Banks have
-/// their own left and right; a radial is seen from either end.
-fn from_the_rear(facts: &Facts, words: String) -> String {
+/// Says of a place in a radial from where it is seen, where that matters. Banks have their own left and right; a
+/// radial is seen from either end.
+fn viewed(facts: &Facts, words: String) -> String {
+    let matters = words.contains(CLOCKWISE) || sided(&words).is_some();
     match facts.layout.shape {
-        Shape::Radial => said_from_where(words),
-        Shape::Inline | Shape::Vee | Shape::Opposed => words,
+        Shape::Radial if matters => format!("{REAR_VIEW}{words}"),
+        Shape::Radial | Shape::Inline | Shape::Vee | Shape::Opposed => words,
     }
 }
 
 /// Says from where left or right of a valve is told, where its words do not say so yet.
-pub fn said_from_where(words: String) -> String {
-    if side_of_a_valve(&words).is_some() && !words.contains(SEEN) {
-        format!("{words}, {SEEN_FROM_REAR}")
-    } else {
-        words
+pub fn said_from_where(mut words: String) -> String {
+    let unsaid = !words.contains(REAR_VIEW) && !words.contains(FRONT_VIEW);
+    if let Some(place) = sided(&words).filter(|_| unsaid) {
+        // Before its number.
+        let before = words.get(..place.named).unwrap_or_default();
+        let number = before.trim_end().trim_end_matches(|letter: char| letter.is_ascii_digit());
+        let numbered = number.len() < before.trim_end().len();
+        words.insert_str(if numbered { number.len() } else { place.named }, REAR_VIEW);
     }
+    words
 }
 
 /// Turns words of a place in a radial, and of a valve there, to what is seen from the front: all is mirrored.
 pub fn seen_from_front(text: &mut String) {
-    let rear = format!("{TOLD}{SEEN_FROM_REAR}");
-    while let Some((before, after)) = text.split_once(&rear) {
-        let told = before.trim_end_matches(|letter: char| letter.is_ascii_digit());
-        let degrees = before.strip_prefix(told).and_then(|degrees| degrees.parse::<u16>().ok());
-        let seen = degrees.and_then(|degrees| 360_u16.checked_sub(degrees)).unwrap_or_default();
-        *text = format!("{told}{seen}{TOLD}{SEEN_FROM_FRONT}{after}");
-    }
-    if let Some(words) = text.strip_suffix(SEEN_FROM_REAR)
-        && side_of_a_valve(text).is_some()
-    {
-        *text = format!("{words}{SEEN_FROM_FRONT}");
-    }
-    if !text.contains(SEEN_FROM_FRONT) {
-        return;
-    }
+    let Some((before, words)) = text.split_once(REAR_VIEW) else { return };
+    let mut words = words.to_owned();
     for (side, other) in [("left", "right"), ("right", "left")] {
-        if let Some(words) = text.strip_suffix(&format!("{WHEN_UPRIGHT}{side}")) {
-            *text = format!("{words}{WHEN_UPRIGHT}{other}");
+        if let Some(begin) = words.strip_suffix(&format!("{WHEN_UPRIGHT}{side}")) {
+            words = format!("{begin}{WHEN_UPRIGHT}{other}");
             break;
         }
     }
-    if let Some((at, side)) = side_of_a_valve(text) {
-        let other = if side == "left" { "right" } else { "left" };
-        text.replace_range(at..at + side.len(), other);
+    if let Some((told, behind)) = words.split_once(CLOCKWISE) {
+        let begin = told.trim_end_matches(|letter: char| letter.is_ascii_digit());
+        let degrees = told.strip_prefix(begin).and_then(|degrees| degrees.parse::<u16>().ok());
+        let seen = degrees.and_then(|degrees| 360_u16.checked_sub(degrees)).unwrap_or_default();
+        words = format!("{begin}{seen}{CLOCKWISE}{behind}");
     }
+    if let Some(place) = sided(&words)
+        && let Some(told) = words.get(place.told.clone()).map(sides_turned)
+    {
+        words.replace_range(place.told, &told);
+    }
+    *text = format!("{before}{FRONT_VIEW}{words}");
 }
 
-/// Finds the side at which it is told that a valve stands, and where that begins: "intake, left",
-/// "exhaust 2, above right".
-fn side_of_a_valve(text: &str) -> Option<(usize, &'static str)> {
+/// Where words of a text tell at which side a valve stands.
+struct Sided {
+    /// Where the valve's kind begins.
+    named: usize,
+    /// The words of its place.
+    told: Range<usize>,
+}
+
+/// Finds that: "intake, left", "exhaust 2, above right · ...", "intake, left front, cylinder upright". What goes on
+/// in another way is no place: "left slack before: ...".
+fn sided(text: &str) -> Option<Sided> {
     ["intake", "exhaust"].iter().find_map(|kind| {
-        let (_, after) = text.split_once(kind)?;
+        let named = text.find(kind)?;
         let number = |letter: char| letter == ' ' || letter.is_ascii_digit();
-        let rest = after.trim_start_matches(number).strip_prefix(", ")?;
+        let after = text.get(named + kind.len()..)?.trim_start_matches(number);
+        let rest = after.strip_prefix(", ")?;
         let end = rest.find([',', ';', '·', ':', '(']).unwrap_or(rest.len());
-        let place = rest.get(..end)?.trim_end();
-        // "left slack" is no place.
-        let last = place.rsplit(' ').next()?;
-        let side = ["left", "right"].into_iter().find(|side| *side == last)?;
-        Some((text.len() - rest.len() + place.len() - side.len(), side))
+        let (place, behind) = (rest.get(..end)?.trim_end(), rest.get(end..)?);
+        let ends = behind.is_empty()
+            || behind.starts_with('·')
+            || behind.strip_prefix(", ").is_some_and(|words| words.starts_with(OF_UPRIGHT));
+        let from = text.len() - rest.len();
+        let found = Sided { named, told: from..from + place.len() };
+        side_in(place).filter(|_| ends).map(|_| found)
     })
 }

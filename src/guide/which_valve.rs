@@ -4,6 +4,7 @@ use super::form::{count, pick, prompt, take, type_in};
 use super::named::{valve_name, valve_names};
 use super::rounds::sure_of;
 use super::talk::refused_words;
+use super::valve_place::named_by_place;
 use super::{Field, Prompt, Step, Typed};
 use crate::domain::plain::plain;
 use crate::domain::session::{Due, Input, Refusal, Session};
@@ -63,8 +64,8 @@ pub(super) fn ask_valve(
         if !known {
             return Step::Refused(format!("there is no cylinder {cylinder}"));
         }
-        let name = |valve: &Valve| valve_name(&session.state, *valve);
-        let words: Vec<String> = valves.iter().map(name).collect();
+        let words: Vec<String> =
+            valves.iter().map(|valve| named_by_place(&session.state, *valve)).collect();
         let choices: Vec<(u8, &str)> = (1..).zip(words.iter().map(String::as_str)).collect();
         let ask = prompt(place, title, "Which valve?").also_large(format!("CYL {cylinder}"));
         pick(ask.with(Field::choice(&choices)), rest, |digit, rest| {

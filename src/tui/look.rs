@@ -67,7 +67,8 @@ impl Seen {
         }
         let big = prompt.big.iter_mut().map(|big| &mut big.caption);
         let lines = prompt.lines.iter_mut().chain(&mut prompt.more);
-        let all = big.chain(lines).chain([&mut prompt.title]);
+        let answers = prompt.field.choices.iter_mut().map(|choice| &mut choice.label);
+        let all = big.chain(lines).chain(answers).chain([&mut prompt.title]);
         all.for_each(|text| {
             if self == Seen::Front {
                 seen_from_front(text);

@@ -13,6 +13,7 @@ use cowlside::store::profiles;
 use cowlside::tui::look::Seen;
 use cowlside::tui::theme::Theme;
 use cowlside::tui::widgets::engine::{Arrangement, Detail, EngineView, Lie};
+use cowlside::tui::widgets::engine_strip::Strip;
 use proptest::prelude::*;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -64,9 +65,10 @@ fn side(profile: &EngineProfile, valve: Valve) -> Option<&str> {
 proptest! {
     #![proptest_config(crate::seeded::config(64))]
     #[test]
-    fn a_valve_lies_mirrored_in_the_mirrored_picture(engine in 0_usize..14, pick in any::<prop::sample::Index>()) {
+    fn a_valve_lies_mirrored_in_the_mirrored_picture(engine in 0_usize..14, pick in any::<prop::sample::Index>(), from in 0_usize..4, width in 40_u16..200) {
         let profile = &engines()[engine];
         let (rear, front) = (drawn(profile, Seen::Rear), drawn(profile, Seen::Front));
+        a_row_says_from_where_it_is_seen(&rear, Seen::ALL[from], width)?;
         let all = places(&rear);
         let (valve, bank, place, at) = all[pick.index(all.len())];
         let (_, its_bank, its_place, its_at) =
@@ -99,6 +101,34 @@ proptest! {
             }
         }
     }
+}
+
+/// A row of signs ends with from where it is seen; seen from behind it takes no row for that.
+fn a_row_says_from_where_it_is_seen(
+    rear: &EngineView,
+    seen: Seen,
+    width: u16,
+) -> Result<(), TestCaseError> {
+    let engine = rear.clone().seen_from(seen);
+    let from = engine.seen.rsplit(' ').next().unwrap().to_owned();
+    let rows = |strip: Option<Strip>| strip.map_or(0, |strip| strip.rows());
+    for make in [Strip::new, Strip::unnamed] {
+        let strip = make(&engine, width).unwrap();
+        let mut buf = Buffer::empty(Rect::new(0, 0, width, strip.rows()));
+        strip.paint(Theme::plain(), buf.area, &mut buf);
+        let row = |y| (0..width).map(|x| buf[(x, y)].symbol()).collect::<String>();
+        let all: Vec<String> = (0..strip.rows()).map(row).collect();
+        let last = all.last().unwrap().trim_end();
+        let ends = last.ends_with(&format!("{from} view")) || last.ends_with(&format!("  {from}"));
+        let told = ends || all[0].contains(&format!("clockwise from the {from}"));
+        prop_assert!(told || from == "rear", "{width}: {all:?}");
+        // In two rows of a radial one of them is called so itself.
+        let rings = matches!(&engine.arrangement, Arrangement::Rings(rows) if rows.len() > 1);
+        prop_assert!(!rings || !last.ends_with(&format!("  {from}")), "{width}: {all:?}");
+        prop_assert!(rows(make(rear, width)) <= strip.rows(), "{width}: {all:?}");
+        prop_assert!(strip.rows() <= rows(make(rear, width)) + 1, "{width}: {all:?}");
+    }
+    Ok(())
 }
 
 /// What is painted of an engine, a row a line.
@@ -150,6 +180,12 @@ fn told(profile: &'static str, target: &'static str, count: usize) -> Vec<(Valve
             for _ in 0..4 {
                 let at = Seen::ALL.iter().position(|seen| *seen == walk.app().seen).unwrap();
                 told[at] = caption(&walk);
+                // What is read from one end stands behind the words for it, however short the row is.
+                let small = walk.in_window((40, 12));
+                walk.in_window((80, 24));
+                let from = small.find(&format!("{} view: ", walk.app().seen.word()));
+                let angle = small.find("° clockwise").or_else(|| small.find("°.."));
+                assert!(angle.is_none_or(|angle| from.is_some_and(|at| at < angle)), "{small}");
                 walk.press("v");
             }
             met.push((valve, told));
@@ -168,9 +204,11 @@ fn the_words_of_a_radials_valve_are_mirrored_with_its_letters() {
         for (seen, words) in [(Seen::Rear, &rear), (Seen::Front, &front)] {
             let place = turned_valves::lies(profile, valve, seen).word();
             let kind = valve.kind.word();
-            assert!(words.starts_with(&format!("{kind}, {place} · ")), "{words}");
-            assert_eq!(words.contains("seen from the rear"), seen == Seen::Rear, "{words}");
-            assert_eq!(words.contains("seen from the front"), seen == Seen::Front, "{words}");
+            let wanted = format!("{} view: {kind}, {place} · ", seen.word());
+            assert!(words.starts_with(&wanted), "{words}");
+            let angle = turned_valves::angle(profile, valve.cylinder, seen);
+            let wanted = if angle == 0 { "at the top".into() } else { format!(" {angle}° clock") };
+            assert!(words.contains(&wanted), "{words}");
             let upright = (valve.kind == Kind::Intake) == (seen == Seen::Rear);
             let upright = if upright { "; when upright: left" } else { "; when upright: right" };
             assert_eq!(words.ends_with(upright), valve.cylinder != 1, "{words}");
@@ -185,7 +223,7 @@ fn what_is_the_engines_own_left_says_so_from_every_other_place() {
     let mut looked_at = 0;
     for (_, told) in told("vee-twin-shims", "18", 4) {
         for (seen, words) in Seen::ALL.iter().zip(told) {
-            let qualified = words.ends_with("seen from the rear");
+            let qualified = words.starts_with("rear view: ");
             assert_eq!(qualified, *seen != Seen::Rear, "{seen:?}: {words}");
             looked_at += 1;
         }

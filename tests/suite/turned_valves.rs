@@ -7,7 +7,9 @@
 
 use cowlside::domain::profile::{EngineProfile, Facts, Shape};
 use cowlside::domain::valve::{Kind, Standing, Valve};
-use cowlside::guide::valve_place::{seen_from_front, valve_words, where_it_stands};
+use cowlside::guide::valve_place::{
+    said_from_where, seen_from_front, valve_words, where_it_stands,
+};
 use cowlside::store::profiles;
 use cowlside::tui::look::Seen;
 use cowlside::tui::theme::Theme;
@@ -43,6 +45,20 @@ impl Lies {
     }
 }
 
+/// Degrees of a cylinder of a radial clockwise from the top, as it is seen.
+pub fn angle(profile: &EngineProfile, cylinder: u8, seen: Seen) -> u32 {
+    let degrees = degrees(profile, cylinder).rem_euclid(360.0);
+    let degrees = if seen == Seen::Front { (360.0 - degrees) % 360.0 } else { degrees };
+    degrees.round() as u32
+}
+
+fn degrees(profile: &EngineProfile, cylinder: u8) -> f64 {
+    let bank = profile.layout.banks.iter().find(|bank| bank.cylinders.contains(&cylinder));
+    let bank = bank.unwrap();
+    let place = bank.cylinders.iter().position(|one| *one == cylinder).unwrap();
+    bank.first_at + 360.0 * place as f64 / bank.cylinders.len() as f64
+}
+
 /// Turns the place that the profile tells by the angle of the cylinder.
 pub fn lies(profile: &EngineProfile, valve: Valve, seen: Seen) -> Lies {
     let side = match profile.spec(valve.kind).position[usize::from(valve.number) - 1].as_str() {
@@ -50,11 +66,7 @@ pub fn lies(profile: &EngineProfile, valve: Valve, seen: Seen) -> Lies {
         "right" => 1.0,
         other => panic!("{other}"),
     };
-    let bank = profile.layout.banks.iter().find(|bank| bank.cylinders.contains(&valve.cylinder));
-    let bank = bank.unwrap();
-    let place = bank.cylinders.iter().position(|one| *one == valve.cylinder).unwrap();
-    let angle = bank.first_at + 360.0 * place as f64 / bank.cylinders.len() as f64;
-    let (sin, cos) = angle.to_radians().sin_cos();
+    let (sin, cos) = degrees(profile, valve.cylinder).to_radians().sin_cos();
     let right = side * cos;
     Lies { right: if seen == Seen::Front { -right } else { right }, up: -side * sin }
 }
@@ -93,12 +105,18 @@ fn the_words_of_a_radials_valve_are_those_of_where_it_lies() {
             for seen in ENDS {
                 let (place, words) =
                     (lies(&profile, valve, seen).word(), told(&profile, valve, seen));
-                let wanted = format!("{}, {place} · ", valve.kind.word());
-                assert!(words.starts_with(&wanted), "{} {valve:?} {seen:?}: {words}", profile.name);
-                let from = format!("seen from the {}", seen.word());
-                let from_another = words.contains("seen from the ") && !words.contains(&from);
+                // From where comes before all that is read from there, so that it is never cut before that.
+                let view = format!("{} view: ", seen.word());
+                let at_top = angle(&profile, valve.cylinder, seen) == 0;
                 let sided = place.ends_with("left") || place.ends_with("right");
-                assert!(!from_another && (!sided || words.contains(&from)), "{seen:?}: {words}");
+                let wanted = match sided || !at_top {
+                    true => format!("{view}{}, {place} · ", valve.kind.word()),
+                    false => format!("{}, {place} · ", valve.kind.word()),
+                };
+                assert!(words.starts_with(&wanted), "{} {valve:?} {seen:?}: {words}", profile.name);
+                let degrees = format!(" {}° clockwise", angle(&profile, valve.cylinder, seen));
+                assert!(at_top || words.contains(&degrees), "{seen:?}: {words}");
+                assert_eq!(words.matches("view").count(), usize::from(sided || !at_top), "{words}");
                 met.insert(place);
             }
             let place = lies(&profile, valve, Seen::Rear).word();
@@ -183,15 +201,41 @@ fn a_stroke_stands_between_what_lies_one_above_the_other_and_is_explained() {
 fn other_words_of_a_place_and_other_engines_stay_as_they_are() {
     let mut nine: Facts = (*nine()).clone();
     let valve = |cylinder| Valve { cylinder, kind: Kind::Intake, number: 1 };
-    for (told, upright, turned) in [
-        ("front", "intake, front", "intake, front"),
-        ("upper left", "intake, upper left", "intake, upper left, cylinder upright"),
-        ("Left ", "intake, left", "intake, above"),
+    for (told, upright, turned, from_front) in [
+        ("front", "intake, front", "intake, front", "intake, front"),
+        (
+            "upper left",
+            "intake, upper left",
+            "intake, upper left, cylinder upright",
+            "intake, upper right, cylinder upright",
+        ),
+        (
+            "left front",
+            "intake, left front",
+            "intake, left front, cylinder upright",
+            "intake, right front, cylinder upright",
+        ),
+        (
+            "Right of the bolt",
+            "intake, Right of the bolt",
+            "intake, Right of the bolt, cylinder upright",
+            "intake, Left of the bolt, cylinder upright",
+        ),
+        ("Left ", "intake, left", "intake, above", "intake, above"),
     ] {
         nine.intake.position = vec![told.into()];
         assert_eq!(valve_words(&nine, valve(1)), upright);
         assert_eq!(valve_words(&nine, valve(3)), turned);
+        let mut words = where_it_stands(&nine, valve(3));
+        assert!(words.starts_with(&format!("rear view: {turned} · 80° clockwise")), "{words}");
+        seen_from_front(&mut words);
+        assert!(words.starts_with(&format!("front view: {from_front} · 280° clock")), "{words}");
     }
+    // What a valve is not, but was.
+    let words = "the nut of 1 intake, left slack before: seen, it is locked";
+    assert_eq!(said_from_where(words.into()), words);
+    let in_several = "1 intake 2, right front · left bank".to_owned();
+    assert_eq!(said_from_where(in_several.clone()), format!("rear view: {in_several}"));
     for known in profiles::list(Path::new("/none")).known {
         let profile = &known.profile.profile;
         if profile.layout.shape == Shape::Radial {

@@ -239,6 +239,21 @@ impl EngineView {
         places
     }
 
+    /// Tells whether it is seen as it was made: left and right are its own.
+    pub(super) fn is_seen_from_rear(&self) -> bool {
+        self.seen.ends_with(Seen::Rear.word())
+    }
+
+    /// From where it is seen, in few words and in fewer: what a row of it ends with lies nearest to who looks. Of two
+    /// rows of a radial one may be called so itself.
+    pub(super) fn view_words(&self) -> Vec<String> {
+        let from = self.seen.rsplit(' ').next().unwrap_or_default();
+        let rows = matches!(&self.arrangement, Arrangement::Rings(rows) if rows.len() > 1);
+        let mut words = vec![format!("{from} view")];
+        words.extend((!rows).then(|| from.to_owned()));
+        words
+    }
+
     /// Says of a list of a radial's cylinders in which order they stand; nothing where they lie so.
     pub(super) fn order_words(&self) -> Option<String> {
         let rings = matches!(self.arrangement, Arrangement::Rings(_));

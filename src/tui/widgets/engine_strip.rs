@@ -1,5 +1,6 @@
 //! The engine in as few rows as it takes: each bank in one, a sign a valve, for windows in which it cannot
-//! be drawn as it lies. Banks stand side by side where they fit.
+//! be drawn as it lies. Banks stand side by side where they fit. Behind them it is said from where they are seen:
+//! from behind, as the names of banks are told, only where that takes no row; from anywhere else always.
 
 use super::engine::{BankView, CylinderView, Detail, EngineView};
 use super::text;
@@ -33,7 +34,8 @@ impl Strip {
             }
             Strip::of(all.into_iter(), between(), width)
         });
-        Some(told.filter(|told| told.rows() <= named.rows()).unwrap_or(named))
+        let told = told.filter(|told| told.rows() <= named.rows());
+        Some(told.unwrap_or_else(|| named.seen(engine, width)))
     }
 
     /// The same without the banks' names, for windows in which it takes fewer rows so.
@@ -43,7 +45,27 @@ impl Strip {
             groups.first_mut().into_iter().for_each(without_blank);
             groups
         };
-        Strip::of(all_groups(engine).into_iter().map(unnamed), BANKS.into(), width)
+        let banks = all_groups(engine).into_iter().map(unnamed);
+        Some(Strip::of(banks, BANKS.into(), width)?.seen(engine, width))
+    }
+
+    /// Says from where it is seen.
+    fn seen(mut self, engine: &EngineView, width: u16) -> Strip {
+        let views = engine.view_words();
+        let role = if engine.is_seen_from_rear() { Role::Text } else { Role::Title };
+        let room = self.0.last().map_or(0, |row| width.saturating_sub(columns(row)));
+        let fits = |view: &&String| text::columns(view) + BETWEEN <= room;
+        match (views.iter().find(fits), self.0.last_mut()) {
+            (Some(view), Some(row)) => {
+                row.push((" ".repeat(usize::from(BETWEEN)), Role::Text));
+                row.push((view.clone(), role));
+            }
+            (None, _) if !engine.is_seen_from_rear() => {
+                self.0.extend(views.into_iter().next().map(|view| vec![(view, role)]));
+            }
+            (Some(_) | None, _) => {}
+        }
+        self
     }
 
     fn of(banks: impl Iterator<Item = Vec<Group>>, between: String, width: u16) -> Option<Strip> {

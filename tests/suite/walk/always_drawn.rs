@@ -3,6 +3,7 @@
 
 use super::*;
 use cowlside::tui::ascii;
+use cowlside::tui::look::Seen;
 use cowlside::tui::screens::session::SessionView;
 use cowlside::tui::widgets::engine::{Detail, EngineView};
 use cowlside::tui::widgets::engine_strip::Strip;
@@ -98,11 +99,23 @@ fn questions() -> Vec<(Box<SessionView>, Option<Due>)> {
 #[test]
 fn the_engine_and_something_large_are_there_and_nothing_is_left_out_while_rows_are_free() {
     let (mut looked_at, mut drawn, mut gauged) = (0, 0, 0);
-    for (view, due) in questions() {
+    let mut views = std::collections::BTreeMap::new();
+    for (mut view, due) in questions() {
+        // Each is looked at from another side than the one before.
+        let seen = Seen::ALL[looked_at / WINDOWS.len() % 4];
+        for engine in [&mut view.engine, &mut view.where_free].into_iter().flatten() {
+            *engine = engine.clone().seen_from(seen);
+        }
         let Some(engine) = view.engine.as_ref().or(view.where_free.as_ref()) else { continue };
         for (size, plain) in WINDOWS {
             let picture = painted(&view, size, plain);
             let is_there = is_drawn(engine, &picture);
+            let from = engine.seen.rsplit(' ').next().unwrap();
+            if is_there && from != "rear" {
+                let told = tells_from_where(&picture, from);
+                assert!(told, "from the {from}: {due:?} {size:?} {plain}\n{picture}");
+                *views.entry((from.to_owned(), size)).or_insert(0) += 1;
+            }
             (looked_at, drawn) = (looked_at + 1, drawn + usize::from(is_there));
             // A valve that is gauged is shown in any window, with a refusal beside it or a verdict.
             if view.prompt.field.typed == Some(Typed::Reading) && view.entry.is_empty() {
@@ -126,7 +139,8 @@ fn the_engine_and_something_large_are_there_and_nothing_is_left_out_while_rows_a
             }
         }
     }
-    println!("{drawn} of {looked_at}, {gauged} gauged");
+    println!("{drawn} of {looked_at}, {gauged} gauged; {views:?}");
+    assert!(views.len() == 9 && views.values().all(|count| *count > 9), "{views:?}");
     assert!(
         looked_at > 500 && gauged > 60 && drawn * 10 >= looked_at * 7,
         "{drawn} of {looked_at}"
@@ -200,6 +214,22 @@ fn painted(view: &SessionView, (width, height): (u16, u16), plain: bool) -> Stri
         ascii::draw(area, &mut buf);
     }
     rows_of(&buf)
+}
+
+/// Tells whether a drawing or a row says that it is seen from there: in as few words as behind the last cylinder.
+fn tells_from_where(picture: &str, from: &str) -> bool {
+    let words = [format!("seen from the {from}"), format!("{from} view")];
+    let clockwise = format!("clockwise from the {from}");
+    let words = words.iter().chain([&clockwise]).any(|words| flat(picture).contains(words));
+    words || picture.lines().any(|row| signs_then(row, from))
+}
+
+/// Tells whether a row ends with signs of valves and then this word.
+fn signs_then(row: &str, word: &str) -> bool {
+    let row = row.trim_end_matches(['|', ' ']);
+    let before = row.strip_suffix(word).and_then(|row| row.strip_suffix("  "));
+    let last = before.and_then(|row| row.rsplit(' ').next()).unwrap_or_default();
+    last.contains('I') && last.contains('E') && last.len() >= 4
 }
 
 /// Everything painted, in one line.

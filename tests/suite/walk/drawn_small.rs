@@ -2,8 +2,21 @@
 //! asked takes every row.
 
 use super::*;
-use cowlside::tui::widgets::engine::Detail;
+use cowlside::tui::widgets::engine::{Detail, EngineView};
 use cowlside::tui::widgets::engine_strip::Strip;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Where it is drawn: as it lies at the side, or as a row at the foot.
+fn place_of(engine: &EngineView, screen: &str) -> Option<&'static str> {
+    let bare = |row: &str| row.trim_end_matches(['|', ' ']).to_owned();
+    if screen.lines().any(|row| bare(row).ends_with(&format!("  {}", engine.seen))) {
+        return Some("side");
+    }
+    let first = engine.banks.iter().flat_map(|bank| &bank.cylinders).next()?;
+    let signs: String =
+        first.pieces(Detail::Signs)[1..].iter().map(|(words, _)| &**words).collect();
+    screen.contains(&signs).then_some("foot")
+}
 
 #[test]
 fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
@@ -16,6 +29,7 @@ fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
         let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
         walk.press("1 460.5 enter enter");
         let (mut with, mut without) = (0, 0);
+        let mut places = BTreeMap::new();
         for _ in 0..120 {
             let due = walk.session().state.due();
             if due == Due::Closed {
@@ -43,6 +57,17 @@ fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
                 assert!(is_there || !reading || verdict, "{profile}\n{screen}");
                 *(if is_there { &mut with } else { &mut without }) += 1;
             }
+            // From one caution to the next it stands in one place, and is there.
+            let (engine, cautions) = (view.where_free.as_ref(), matches!(due, Due::Caution(..)));
+            if let Some(engine) = engine.filter(|_| cautions) {
+                for size in [(80, 24), (160, 50)] {
+                    let screen = walk.in_window(size);
+                    let met: &mut BTreeSet<_> = places.entry(size).or_default();
+                    met.insert(place_of(engine, &screen));
+                    assert!(met.len() < 2, "{profile} {size:?} {due:?}: {met:?}\n{screen}");
+                }
+                walk.in_window((80, 24));
+            }
             let prompt = walk.app().prompt().unwrap();
             let asked =
                 prompt.field.typed != Some(Typed::Reading) && !prompt.field.choices.is_empty();
@@ -53,7 +78,8 @@ fn the_engine_is_in_the_smallest_window_or_what_is_asked_takes_every_row() {
             };
             walk.press(&keys);
         }
-        println!("{profile}: {with} with it, {without} without");
+        println!("{profile}: {with} with it, {without} without; {places:?}");
+        assert!(places.len() == 2 && places.values().flatten().all(Option::is_some), "{places:?}");
         assert!(with >= 8, "{profile}: {with} with it, {without} without");
     }
 }

@@ -23,8 +23,9 @@ fn told(walk: &Walk) -> (u16, String) {
     let words: Vec<&str> = screen.split_whitespace().collect();
     let at = words.windows(4).position(|four| four[1..] == ["clockwise", "from", "the"]).unwrap();
     let degrees = words[at].trim_end_matches('°').parse().unwrap();
-    let from = words[at..].iter().skip_while(|word| **word != "seen").nth(3).unwrap();
-    (degrees, from.trim_end_matches(&['.', ':', ';'][..]).to_owned())
+    // It goes before them: what is cut is cut behind it.
+    let view = words[..at].iter().rposition(|word| *word == "view:").unwrap();
+    (degrees, words[view - 1].to_owned())
 }
 
 #[test]
@@ -38,6 +39,17 @@ fn the_words_of_a_radial_follow_the_side_it_is_seen_from_and_no_side_is_told_tha
     assert_eq!(told(&walk), (360 - degrees, "front".into()), "{}", walk.screen());
     walk.press("v");
     assert_eq!((walk.app().seen, told(&walk)), (Seen::Rear, (degrees, "rear".into())));
+    // So do the answers that name valves by their places.
+    walk.press("*");
+    let rows = walk.app().list().unwrap().table.rows.clone();
+    let row = rows.iter().position(|row| row[0].starts_with("pass over")).unwrap();
+    walk.press(&format!("{} enter 2 enter", row + 1));
+    for (view, side) in [("rear", "left"), ("front", "right"), ("rear", "left")] {
+        let screen = walk.in_window((40, 12));
+        let answer = format!("1  {view} view: 2 intake, above {side}");
+        assert!(screen.contains(&answer), "{answer}\n{screen}");
+        walk.press("v");
+    }
 }
 
 #[test]

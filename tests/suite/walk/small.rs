@@ -43,4 +43,9 @@ fn which_cylinder_and_which_valve_of_the_list_of_everything_have_something_large
     walk.press("3 enter");
     assert_eq!(walk.app().prompt().unwrap().ask, "Which valve?");
     assert_eq!(large(&walk).as_deref(), Some("CYL 3"));
+    // Each by its place, whole in the smallest window.
+    let screen = walk.in_window(SMALL);
+    for answer in ["  1  3 intake, upper ", "  2  3 exhaust, lower "] {
+        assert!(screen.contains(answer), "{screen}");
+    }
 }

@@ -149,7 +149,11 @@ fn a_bank_that_is_wider_than_the_window_goes_on_in_the_next_row() {
         let shown = rows_of(&buf).replace('|', " ");
         let words: Vec<&str> = shown.split_whitespace().collect();
         assert!((1..=9).all(|one| words.contains(&one.to_string().as_str())), "{shown}");
-        assert_eq!(words.iter().filter(|word| word.len() == 4).count(), 9, "{shown}");
+        assert_eq!(
+            words.iter().filter(|word| word.len() == 4 && word.contains('.')).count(),
+            9,
+            "{shown}"
+        );
     }
     assert_eq!(Strip::new(&nine, 5), None);
 }

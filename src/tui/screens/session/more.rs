@@ -46,13 +46,13 @@ pub(super) fn mark([title, _, _, answer]: &mut [Vec<Line>; 4], hidden: usize, wi
 /// Columns of an entry behind its question.
 pub(super) const ENTRY: u16 = 4;
 
-/// Cuts words to a width, behind a comma or a colon where that leaves most of them.
+/// Cuts words to a width, behind a comma or a colon where that leaves most of them, or before a point between them.
 pub(super) fn phrase(words: &str, width: u16) -> String {
     if text::columns(words) <= width {
         return words.to_owned();
     }
-    let ends = words.char_indices().filter(|(_, letter)| matches!(letter, ',' | ':'));
-    let begins: Vec<&str> = ends.filter_map(|(at, _)| words.get(..at)).collect();
+    let ends = words.char_indices().filter(|(_, letter)| matches!(letter, ',' | ':' | '·'));
+    let begins: Vec<&str> = ends.filter_map(|(at, _)| Some(words.get(..at)?.trim_end())).collect();
     let fits = |begin: &&&str| (width / 2..=width).contains(&text::columns(begin));
     begins
         .iter()
