@@ -118,9 +118,8 @@ fn in_earlier<'a>(
     shown: &Glance,
 ) -> Vec<LeftThere<'a>> {
     // Hardly ever is there one: only then all are looked through.
-    let may_tell = |one: &&Glance| {
-        one.id != shown.id && (one.version.is_some() || was_closed_over(one))
-    };
+    let may_tell =
+        |one: &&Glance| one.id != shown.id && (one.version.is_some() || was_closed_over(one));
     if its.iter().any(may_tell) { workshop.left_in_earlier(all, shown) } else { Vec::new() }
 }
 

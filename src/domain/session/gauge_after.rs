@@ -63,7 +63,8 @@ impl State {
     pub fn open_if_left(&self) -> Vec<OpenItem> {
         let mut open = self.open_items();
         if self.sealed.is_none() {
-            let owed: Vec<OpenItem> = self.gauged_after().map(|left| OpenItem::from(&left)).collect();
+            let owed: Vec<OpenItem> =
+                self.gauged_after().map(|left| OpenItem::from(&left)).collect();
             open.extend(owed.into_iter().filter(|one| !open.contains(one)).collect::<Vec<_>>());
         }
         open
