@@ -20,11 +20,6 @@ use crate::store::sessions::Glance;
 use crate::store::verify::Gone;
 use std::collections::BTreeMap;
 
-/// Sessions by name and day with something open that no other took over.
-type Untaken = Vec<(String, String, Session)>;
-/// Remarks that sessions were handed on, each with the session that has it.
-type HandedOn = Vec<(String, String)>;
-
 /// What the last service of an engine left open.
 #[derive(Default)]
 pub(super) struct Left {
@@ -32,8 +27,6 @@ pub(super) struct Left {
     pub items: Vec<LeftOpen>,
     /// What else has to be answered before the engine runs.
     pub remarks: Vec<Entry>,
-    /// What is not taken over where another session has it already.
-    handed_on: HandedOn,
     /// The version that counts: what it closed since another one parted from it is not taken over from that.
     counts: Option<Session>,
 }
@@ -41,11 +34,9 @@ pub(super) struct Left {
 /// What of it a session is that left something open.
 #[derive(Clone, Copy)]
 enum Of<'a> {
-    /// A service before.
-    Service,
     /// A version of the last one, or of this one.
     Version,
-    /// A version of one before the last: of which no service was told is this.
+    /// Of one before the last, or a version of it: of which no service was told is this.
     Earlier(&'a [OpenItem]),
 }
 
@@ -112,9 +103,6 @@ impl Left {
             };
             // Handed on as it was said first.
             let told = text.starts_with(LEFT_BY);
-            if told && self.taken_by_another(&open.head.session, &text) {
-                continue;
-            }
             let text = if told { text } else { hand_on(from, day, &text) };
             self.remark(state, text, merged_from);
         }
@@ -132,19 +120,13 @@ impl Left {
             (Of::Earlier(still), _) => {
                 // Only of what the version itself calls open can others have taken over.
                 let (own, is_in) =
-                    (open.state.open_items(), |all: &[OpenItem], item: &OpenItem| {
+                    (open.state.open_if_left(), |all: &[OpenItem], item: &OpenItem| {
                         all.iter().any(|one| is_same(one, item))
                     });
                 items.filter(|item| is_in(&own, item) && !is_in(still, item)).collect()
             }
-            (Of::Version | Of::Service, _) => Vec::new(),
+            (Of::Version, None) => Vec::new(),
         }
-    }
-
-    /// Tells whether another session than this one was handed the same remark on: there it was answered,
-    /// or handed on once more.
-    fn taken_by_another(&self, session: &str, text: &str) -> bool {
-        self.handed_on.iter().any(|(by, said)| by != session && said == text)
     }
 
     /// Adds a remark, unless it is known. Of two that say the same, from `merged_from` on, the one of the
@@ -189,7 +171,8 @@ impl Left {
         }
     }
 
-    /// Adds what versions of other services than this or the last one left open, as far as no service was told.
+    /// Adds what other services than this or the last one, or versions of them, left open, as far as no service was
+    /// told.
     fn add_earlier(
         &mut self,
         workshop: &Workshop,
@@ -199,9 +182,9 @@ impl Left {
     ) {
         let left = workshop.left_in_earlier(listed, last);
         for of_one in left.chunk_by(|one, other| one.by.path == other.by.path) {
-            let Some(LeftThere { by, .. }) = of_one.first() else { continue };
-            let (name, day) = (version_named(by), when_of(listed, by));
-            let named = (name.as_str(), Some(day.as_str()));
+            let Some(LeftThere { by, from, .. }) = of_one.first() else { continue };
+            let day = when_of(listed, by);
+            let named = (from.as_str(), Some(day.as_str()));
             let still: Vec<OpenItem> = of_one.iter().filter_map(|one| one.item.clone()).collect();
             let open = workshop.session_in(by);
             if let Some(open) = open.as_ref().filter(|_| !still.is_empty()) {
@@ -310,7 +293,7 @@ impl Workshop {
 
     /// Returns what the last service of an engine left open, in any of its versions, as a new session
     /// in this state takes it over; and what an earlier one did that no later one took over, as where
-    /// the clock stood wrong.
+    /// the clock stood wrong, or its file came to light late.
     pub(super) fn left_open(&self, engine: &Engine, state: &State) -> Left {
         // What cannot be listed is told where it is listed.
         let listed = self.sessions_of(engine).map_or_else(|_| Vec::new(), |found| found.things);
@@ -332,47 +315,7 @@ impl Workshop {
             }
         }
         left.add_earlier(self, &listed, last, state);
-        let (untaken, handed_on) = self.taken_over_by_nobody(&listed, last);
-        left.handed_on = handed_on;
-        for (name, day, session) in untaken {
-            left.add((&name, Some(&day)), &session, state, Of::Service);
-        }
         left
-    }
-
-    /// Finds the services before the last that ended with something open which no other took over, and
-    /// the remarks that any service was handed on, each with the session that has it.
-    fn taken_over_by_nobody(&self, listed: &[Glance], last: &Glance) -> (Untaken, HandedOn) {
-        let ended = |one: &&Glance| one.sealed && !one.signed && !one.imported && one.counts();
-        let opened =
-            |one: &Glance| Some((one.full_name(), when_of(listed, one), self.session_in(one)?));
-        let mut left: Untaken = listed
-            .iter()
-            .filter(|one| ended(one) && one.id != last.id)
-            .filter_map(opened)
-            .filter(|(.., session)| !session.state.open_items().is_empty())
-            .collect();
-        let mut handed_on = Vec::new();
-        if left.is_empty() {
-            return (left, handed_on);
-        }
-        for taker in listed.iter().filter_map(|one| self.session_in(one)) {
-            let State { begin, remarks, .. } = &taker.state;
-            let not_here = NOT_HERE.map(|why| format!("{why}: {LOOK}"));
-            left.retain(|(name, ..)| {
-                let by = [format!("{LEFT_BY}{name}: "), format!("{LEFT_BY}{name}, ")];
-                !begin.left_open.iter().any(|taken| taken.from == *name)
-                    && !remarks.iter().any(|(_, remark)| {
-                        // That its file was not here then tells nothing of what was in it.
-                        by.iter().any(|by| remark.text.starts_with(by))
-                            && !not_here.iter().any(|told| remark.text.ends_with(told))
-                    })
-            });
-            let told = remarks.iter().filter(|(_, remark)| remark.text.starts_with(LEFT_BY));
-            let session = &taker.head.session;
-            handed_on.extend(told.map(|(_, remark)| (session.clone(), remark.text.clone())));
-        }
-        (left, handed_on)
     }
 
     /// Returns what other versions of a session have open and this one does not know of, as entries; and what

@@ -23,10 +23,12 @@ pub(super) fn others<'a>(all: &'a [Glance], shown: &'a Glance) -> impl Iterator<
     all.iter().filter(|one| one.id == shown.id && one.path != shown.path && one.version.is_some())
 }
 
-/// Something that a version of a session left open.
+/// Something that a version of a session, or a service, left open.
 pub(super) struct LeftThere<'a> {
-    /// The version.
+    /// The version, or service.
     pub by: &'a Glance,
+    /// How whoever takes it over names that.
+    pub from: String,
     /// What it is; nothing where nobody can read it.
     pub item: Option<OpenItem>,
     /// It in words.
@@ -34,12 +36,12 @@ pub(super) struct LeftThere<'a> {
 }
 
 impl LeftThere<'_> {
-    /// Says it, with the file of the version.
+    /// Says it, with the file of the version, or the service's name.
     fn told(&self) -> Told {
-        let (words, from) = (&self.words, version_named(self.by));
-        match &self.item {
-            Some(item) => (format!("{words}, by {from}"), item.is_danger()),
-            None => (words.replacen(THE_VERSION, &from, 1), true),
+        let LeftThere { from, item, words, .. } = self;
+        match item {
+            Some(item) => (format!("{words}, by {}", plain(from)), item.is_danger()),
+            None => (words.replacen(THE_VERSION, from, 1), true),
         }
     }
 }
@@ -59,7 +61,8 @@ impl Workshop {
             let knows = |words: &str| own.as_ref().is_some_and(|own| was_told(own, words));
             let unread = |what: &str| {
                 let words = format!("{what} cannot be read: {LOOK}");
-                (!knows(LOOK)).then_some(LeftThere { by, item: None, words })
+                let from = version_named(by);
+                (!knows(LOOK)).then_some(LeftThere { by, from, item: None, words })
             };
             let Some(other) = self.session_in(by) else {
                 left.extend(unread(THE_VERSION));
@@ -68,13 +71,14 @@ impl Workshop {
             if shown.sealed && own.as_ref().is_some_and(|own| was_only_looked_at(own, &other)) {
                 continue;
             }
-            for item in other.state.open_items() {
+            for item in other.state.open_if_left() {
                 let words = in_words(&item, &other.state);
                 let known = own
                     .as_ref()
                     .is_some_and(|own| knows_of(own, &item) || closed_since(own, &other, &item));
                 if !known && !knows(&words) {
-                    left.push(LeftThere { by, item: Some(item), words });
+                    let from = version_named(by);
+                    left.push(LeftThere { by, from, item: Some(item), words });
                 }
             }
             if may_lack_what_is_open(by) {
@@ -86,7 +90,7 @@ impl Workshop {
 
     /// Says what other versions of a session left open that it does not know of, slack nuts first.
     pub(super) fn open_in_others(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
-        told(&self.left_in_others(all, shown))
+        told_of(&self.left_in_others(all, shown))
     }
 
     /// Says the same without telling what is dangerous apart.
@@ -94,39 +98,80 @@ impl Workshop {
         self.open_in_others(all, shown).into_iter().map(|(words, _)| words).collect()
     }
 
-    /// Lists what versions of the engine's other services left open that those do not know of, and of which
-    /// no service was told: a file of one may come to light when a later one was signed long ago.
+    /// Lists what the engine's other services were closed over, and what versions of them left open that those do
+    /// not know of, as far as no service was told: a file may come to light when a later one was signed long ago.
     pub(super) fn left_in_earlier<'a>(
         &self,
         all: &'a [Glance],
         shown: &Glance,
     ) -> Vec<LeftThere<'a>> {
-        let of_others = |one: &&Glance| {
-            one.version.is_some() && one.counts() && one.id != shown.id && is_beside(one, shown)
-        };
-        let counting = all.iter().filter(of_others);
+        let is_other = |one: &&Glance| one.counts() && one.id != shown.id && is_beside(one, shown);
+        let parted = all.iter().filter(|one| one.version.is_some()).filter(is_other);
         let mut left: Vec<LeftThere<'_>> =
-            counting.flat_map(|one| self.left_in_others(all, one)).collect();
-        // Hardly ever is there any: only then all are read.
-        if !left.is_empty() {
-            let takers = all.iter().filter(|one| is_beside(one, shown));
-            for (id, taker) in takers.filter_map(|one| Some((&one.id, self.session_in(one)?))) {
-                left.retain(|left| left.by.id == *id || !was_told_of(&taker, left));
+            parted.flat_map(|one| self.left_in_others(all, one)).collect();
+        let closed = all.iter().filter(|one| was_closed_over(one)).filter(is_other);
+        left.extend(closed.flat_map(|one| self.left_in_service(one)));
+        self.untold(all, left)
+    }
+
+    /// Lists what a service was closed over.
+    fn left_in_service<'a>(&self, by: &'a Glance) -> Vec<LeftThere<'a>> {
+        let Some(Session { state, .. }) = self.session_in(by) else { return Vec::new() };
+        // Those are among the pieces that are off.
+        let counted = |item: &OpenItem| *item == OpenItem::CoversOff && state.covers_uncounted();
+        let items = state.open_if_left().into_iter().filter(|item| !counted(item));
+        let left = items.map(|item| {
+            let words = in_words(&item, &state);
+            LeftThere { by, from: by.full_name(), item: Some(item), words }
+        });
+        left.collect()
+    }
+
+    /// Keeps of what was left open that of which no other service was told.
+    fn untold<'a>(&self, all: &[Glance], mut left: Vec<LeftThere<'a>>) -> Vec<LeftThere<'a>> {
+        let Some(first) = left.first().map(|one| one.by) else { return left };
+        // Mostly it was the next one.
+        let its = all.iter().filter(|one| is_beside(one, first));
+        let (since, before): (Vec<&Glance>, Vec<&Glance>) =
+            its.partition(|one| one.started.unix_ms > first.started.unix_ms);
+        for one in since.into_iter().chain(before) {
+            if left.is_empty() {
+                break;
+            }
+            if let Some(taker) = self.session_in(one) {
+                left.retain(|left| left.by.id == one.id || !was_told_of(&taker, left));
             }
         }
         left
     }
 
+    /// Says what a service was closed over, as far as no other one was told.
+    pub(super) fn closed_over(&self, all: &[Glance], one: &Glance) -> Vec<Told> {
+        let left = if was_closed_over(one) { self.left_in_service(one) } else { Vec::new() };
+        let left = self.untold(all, left);
+        let told = left.into_iter().map(|LeftThere { item, words, .. }| {
+            let is_danger = item.is_some_and(|item| item.is_danger());
+            (words, is_danger)
+        });
+        told.collect()
+    }
+
     /// Says them, slack nuts first.
     pub(super) fn open_in_earlier(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
-        told(&self.left_in_earlier(all, shown))
+        told_of(&self.left_in_earlier(all, shown))
     }
 }
 
-fn told(left: &[LeftThere<'_>]) -> Vec<Told> {
+/// Says what was left open, and by whom, slack nuts first.
+pub(super) fn told_of(left: &[LeftThere<'_>]) -> Vec<Told> {
     let mut told: Vec<Told> = left.iter().map(LeftThere::told).collect();
     gravest_first(&mut told);
     told
+}
+
+/// Tells whether a service has ended with nobody signing for the engine.
+pub(super) fn was_closed_over(one: &Glance) -> bool {
+    one.sealed && !one.signed && !one.imported
 }
 
 /// Tells whether two sessions are of one engine.
@@ -137,10 +182,10 @@ fn is_beside(one: &Glance, other: &Glance) -> bool {
     }
 }
 
-/// Tells whether a session was told of what a version of another one left open: it has it from that, or it
-/// was begun after it and has the very same from somewhere else.
+/// Tells whether a session was told of what another one, or a version of it, left open: it has it from that, or
+/// it was begun after it and has the very same from somewhere else.
 fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
-    let LeftThere { by, item, words } = left;
+    let LeftThere { by, item, words, .. } = left;
     let names = [by.full_name(), version_named(by)];
     let from_it = |from: &str| names.iter().any(|name| name == from);
     let came_later = taker.began().is_some_and(|began| began.unix_ms > by.last.unix_ms);
@@ -162,10 +207,14 @@ fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
     };
     // How many pieces there are says nothing of which: what came off is known by whose it was.
     let counted = matches!(item, OpenItem::NotCountedIn { .. });
+    // Whoever was begun with any of it was told all that its program knew to be open; what is dangerous counts
+    // by itself.
+    let all_of_it = came_later && !item.is_danger();
     let mut taken = taker.state.begin.left_open.iter();
     taken.any(|taken| {
         is_same(&OpenItem::from(&taken.item), item)
             && (from_it(&taken.from) || came_later && !counted)
+            || all_of_it && from_it(&taken.from)
     }) || remarks.any(is_said)
 }
 
@@ -193,7 +242,7 @@ fn was_told(own: &Session, words: &str) -> bool {
 
 /// Tells whether a session has the same open, or took it over.
 fn knows_of(own: &Session, item: &OpenItem) -> bool {
-    let open = own.state.open_items();
+    let open = own.state.open_if_left();
     let taken: Vec<&LeftItem> = own.state.begin.left_open.iter().map(|left| &left.item).collect();
     match item {
         // What came off is counted by bank and item: how much is told by the session that has it in hand.
@@ -216,7 +265,7 @@ pub(super) fn closed_since(own: &Session, other: &Session, item: &OpenItem) -> b
     let common = own.kept.iter().zip(&other.kept).take_while(|(one, other)| one == other).count();
     let (before, since) = other.kept.split_at(common);
     let open_in =
-        |session: &Session| session.state.open_items().iter().any(|one| is_same(one, item));
+        |session: &Session| session.state.open_if_left().iter().any(|one| is_same(one, item));
     Session::replay(before).is_some_and(|parted| open_in(&parted))
         && !open_in(own)
         && !since.iter().any(|kept| touches(&kept.entry, item))
@@ -225,7 +274,9 @@ pub(super) fn closed_since(own: &Session, other: &Session, item: &OpenItem) -> b
 /// Tells whether an entry may have to do with what is open.
 fn touches(entry: &Entry, item: &OpenItem) -> bool {
     match (entry, item) {
-        (Entry::Nut(nut), OpenItem::NutSlack(valve)) => nut.valve == *valve,
+        (Entry::Nut(nut), OpenItem::NutSlack(valve) | OpenItem::GaugeAfter(valve)) => {
+            nut.valve == *valve
+        }
         (Entry::Nut(_) | Entry::Part(_), OpenItem::NotCountedIn { .. }) => false,
         (entry, _) => matches!(
             entry,

@@ -2,7 +2,7 @@
 //! ended or is damaged, and of other versions of it.
 
 use super::file_words::is_cut_short;
-use super::other_versions::gravest_first;
+use super::other_versions::{LeftThere, Told, gravest_first, told_of, was_closed_over};
 use super::shop::{Attention, Row, last_ended};
 use super::workshop::Workshop;
 use crate::domain::plain::plain;
@@ -60,7 +60,7 @@ pub(super) fn tell_what_is_open(
         row.attention = Attention::Damaged;
         row.left_open = workshop.open_in(damaged);
         row.left_open.extend(workshop.open_in_others_words(all, damaged));
-        row.left_open.extend(in_earlier(workshop, all, damaged));
+        row.left_open.extend(in_words(&in_earlier(workshop, all, its, damaged)));
         row.left_open.sort_by_key(|words| !words.starts_with("NUT SLACK"));
         row.all_open.clone_from(&row.left_open);
         row.damaged = Some(plain(&words));
@@ -71,14 +71,14 @@ pub(super) fn tell_what_is_open(
         let Some(open) = open else { return };
         let mut told = workshop.items_in(open);
         let mut others = workshop.open_in_others(all, open);
-        others.extend(workshop.open_in_earlier(all, open));
+        others.extend(told_of(&in_earlier(workshop, all, its, open)));
         let more = is_cut_short(workshop.folder(), open).then(|| (MORE.to_owned(), true));
         if !others.is_empty() || more.is_some() {
             told.extend(others);
             told.extend(more);
             gravest_first(&mut told);
         }
-        let words = |(words, _): &(String, bool)| words.clone();
+        let words = |(words, _): &Told| words.clone();
         row.all_open = told.iter().map(words).collect();
         row.left_open = told.iter().filter(|(_, is_danger)| *is_danger).map(words).collect();
         return;
@@ -86,8 +86,8 @@ pub(super) fn tell_what_is_open(
     let unsigned = last_ended(its, false).filter(|_| row.attention == Attention::Unsigned);
     // A nut that was left slack in practice is as slack as any other.
     let practice = last_ended(its, true).filter(|one| one.practice && !one.signed);
-    row.left_open =
-        [unsigned, practice].into_iter().flatten().flat_map(|one| workshop.open_in(one)).collect();
+    let both: Vec<&Glance> = [unsigned, practice].into_iter().flatten().collect();
+    row.left_open = both.iter().flat_map(|one| workshop.open_in(one)).collect();
     // Something was passed over in it, or no run can be among that.
     let (last, served) = (last_ended(its, true), last_ended(its, false));
     let handed_over = |one: &Glance| {
@@ -99,7 +99,10 @@ pub(super) fn tell_what_is_open(
     let practice = last.filter(|one| one.practice).and_then(handed_over);
     row.left_open.extend(practice.map(|words| format!("{words}, for practice")));
     row.left_open.extend(last.into_iter().flat_map(|one| workshop.open_in_others_words(all, one)));
-    row.left_open.extend(last.into_iter().flat_map(|one| in_earlier(workshop, all, one)));
+    let mut earlier = last.map_or_else(Vec::new, |one| in_earlier(workshop, all, its, one));
+    // What stands there by itself is not told once more by its service.
+    earlier.retain(|left| both.iter().all(|one| one.path != left.by.path));
+    row.left_open.extend(in_words(&earlier));
     row.left_open.sort_by_key(|words| !words.starts_with("NUT SLACK"));
     row.all_open.clone_from(&row.left_open);
     if !row.left_open.is_empty() {
@@ -107,7 +110,19 @@ pub(super) fn tell_what_is_open(
     }
 }
 
-/// Says what versions of services before left open.
-fn in_earlier(workshop: &Workshop, all: &[Glance], shown: &Glance) -> Vec<String> {
-    workshop.open_in_earlier(all, shown).into_iter().map(|(words, _)| words).collect()
+/// Lists what services before, or versions of them, left open.
+fn in_earlier<'a>(
+    workshop: &Workshop,
+    all: &'a [Glance],
+    its: &[&Glance],
+    shown: &Glance,
+) -> Vec<LeftThere<'a>> {
+    // Hardly ever is there one: only then all are looked through.
+    let may_tell =
+        |one: &&Glance| one.id != shown.id && (one.version.is_some() || was_closed_over(one));
+    if its.iter().any(may_tell) { workshop.left_in_earlier(all, shown) } else { Vec::new() }
+}
+
+fn in_words(left: &[LeftThere<'_>]) -> impl Iterator<Item = String> {
+    told_of(left).into_iter().map(|(words, _)| words)
 }

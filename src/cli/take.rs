@@ -2,7 +2,7 @@
 
 use super::args;
 use super::fail::Fail;
-use super::other_versions::{Told, gravest_first};
+use super::other_versions::{Told, gravest_first, was_closed_over};
 use super::remade::lost_words;
 use super::workshop::Workshop;
 use super::world::World;
@@ -10,9 +10,10 @@ use crate::domain::plain::plain;
 use crate::store::StoreError;
 use crate::store::engines;
 use crate::store::seen::saved_at;
-use crate::store::sessions;
+use crate::store::sessions::{self, Glance};
 use crate::store::shown;
 use crate::store::take::{self, Found, What};
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 /// `take`.
@@ -80,20 +81,25 @@ fn files(workshop: &Workshop) -> Vec<PathBuf> {
     known.into_iter().map(|one| one.path).collect()
 }
 
-/// Says of each session that has another version since it was taken what they left open, slack nuts first.
+/// Says of each session that has another version since it was taken what they left open, and of each that came
+/// closed unsigned what it was closed over and nobody took over, slack nuts first.
 fn open_in_versions(workshop: &Workshop, were: &[PathBuf]) -> Vec<String> {
     let all = workshop.sessions().map_or_else(|_| Vec::new(), |found| found.things);
-    let came: Vec<&str> = all
-        .iter()
-        .filter(|one| one.version.is_some() && !were.contains(&one.path))
-        .map(|one| one.id.as_str())
-        .collect();
-    let counting = all.iter().filter(|one| one.counts() && came.contains(&one.id.as_str()));
+    let is_new = |one: &Glance| !were.contains(&one.path);
+    let may_tell = |one: &&Glance| one.version.is_some() || was_closed_over(one);
+    let came = all.iter().filter(may_tell).filter(|one| is_new(one));
+    let came: BTreeSet<&str> = came.map(|one| one.id.as_str()).collect();
+    let counting = all.iter().filter(|one| one.counts() && came.contains(one.id.as_str()));
     let words = counting.filter_map(|one| {
-        let own = if one.sealed { Vec::new() } else { workshop.items_in(one) };
+        let own = match one.sealed {
+            false => workshop.items_in(one),
+            true if is_new(one) => workshop.closed_over(&all, one),
+            true => Vec::new(),
+        };
         let others = workshop.open_in_others(&all, one);
         // That covers are off at a service under way is told by whatever lists it.
-        if others.is_empty() && !own.iter().any(|(_, is_danger)| *is_danger) {
+        let mut grave = own.iter().filter(|(_, is_danger)| one.sealed || *is_danger);
+        if others.is_empty() && grave.next().is_none() {
             return None;
         }
         let mut open: Vec<Told> = own.into_iter().chain(others).collect();

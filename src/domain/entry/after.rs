@@ -75,7 +75,7 @@ pub struct Correct {
     /// Why.
     pub why: String,
     /// True where taking back asks again what was asked before, and no more: nothing was turned for that. By a
-    /// version that did not write it, the crank is proven anew.
+    /// version that did not write it, the crank is proven anew, and the rest of a round that it ended stays ended.
     pub as_asked: bool,
 }
 

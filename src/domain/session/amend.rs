@@ -203,9 +203,12 @@ impl Session {
     }
 }
 
-/// Where the crank was told or proven, the same is asked again and no more.
+/// Where the crank was told or proven, or a valve gauged or passed over, the same is asked again and no more.
 fn taken_back(kept: &Kept) -> Entry {
-    let as_asked = matches!(kept.entry, Entry::At(_) | Entry::Proof(_));
+    let as_asked = match &kept.entry {
+        Entry::Skip(skip) => matches!(skip.what, Skipped::Gauging(..) | Skipped::Round(_)),
+        entry => matches!(entry, Entry::At(_) | Entry::Proof(_) | Entry::Reading(_)),
+    };
     Entry::Correct(Correct { of: kept.seq, change: Change::Void, why: AT_ONCE.into(), as_asked })
 }
 

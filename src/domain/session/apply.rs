@@ -20,8 +20,10 @@ impl State {
         let round = self.round();
         let closing = !self.apart() && round.is_none();
         let closed_up = closing && self.closed_up();
+        let ended = self.undone.rest_ended.take();
         self.take(kept, round);
-        self.drop_rest();
+        self.rest_again(ended, &kept.entry);
+        self.drop_rest(kept.seq);
         if closing && self.at_work() {
             if closed_up {
                 self.reopen();
@@ -183,7 +185,7 @@ impl State {
     }
 
     /// A rest serves its own round, and only while it gauges everything that is wanted there.
-    fn drop_rest(&mut self) {
+    fn drop_rest(&mut self, by: u64) {
         let Some(rest) = &self.rest else { return };
         let gauged = |valve| {
             rest.plan.stops.iter().flat_map(|stop| &stop.gauge).any(|gauge| gauge.valve == valve)
@@ -195,6 +197,7 @@ impl State {
                 .into_iter()
                 .all(|valve| gauged(valve) || !self.pending(rest.round, valve));
         if !serves {
+            self.undone.rest_ended = self.as_rest_stands(by);
             self.change_way(|state| state.rest = None);
         }
     }

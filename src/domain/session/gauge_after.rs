@@ -1,5 +1,6 @@
 //! What was worked on and not gauged after it: nobody knows how it stands, in this service and in the next.
 
+use super::open::OpenItem;
 use super::state::State;
 use crate::domain::entry::LeftItem;
 use crate::domain::valve::Valve;
@@ -54,6 +55,18 @@ impl State {
         let mut open: Vec<Valve> = left.filter(|&valve| self.changed_not_gauged(valve)).collect();
         open.sort_unstable();
         open.dedup();
+        open
+    }
+
+    /// Lists the open items as they are where nobody goes on with this: what its own rounds would still come to is
+    /// open with them.
+    pub fn open_if_left(&self) -> Vec<OpenItem> {
+        let mut open = self.open_items();
+        if self.sealed.is_none() {
+            let owed: Vec<OpenItem> =
+                self.gauged_after().map(|left| OpenItem::from(&left)).collect();
+            open.extend(owed.into_iter().filter(|one| !open.contains(one)).collect::<Vec<_>>());
+        }
         open
     }
 

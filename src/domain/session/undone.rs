@@ -2,8 +2,8 @@
 //! and went back.
 
 use super::nuts::PRESSED_BY_MISTAKE;
-use super::state::{State, Stood};
-use crate::domain::entry::{Entry, Kept, NutSaid, Part, Skipped, Work};
+use super::state::{Crank, RestOfRound, State, Stood};
+use crate::domain::entry::{Change, Correct, Entry, Kept, NutSaid, Part, Skipped, Work};
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Valve};
 use std::collections::{BTreeMap, BTreeSet};
@@ -34,6 +34,18 @@ pub(super) struct Undone {
     pub(super) tells_not_gauged: bool,
     /// Cylinders whose cams went in since the engine was last turned freely.
     pub(super) cams_in: BTreeSet<Cylinder>,
+    /// The rest of a round that the last entry ended.
+    pub(super) rest_ended: Option<RestEnded>,
+}
+
+/// The rest of a round that an entry ended, and where the crank stood on its way.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct RestEnded {
+    by: u64,
+    rest: RestOfRound,
+    crank: Crank,
+    last_stop: Option<usize>,
+    pulled_from: Option<(Crank, bool)>,
 }
 
 /// A part that is out.
@@ -81,6 +93,26 @@ impl State {
 
     pub(super) fn slack_was_said(&mut self, said: Option<(u64, Valve)>) {
         self.undone.slack = said;
+    }
+
+    /// Notes the rest of a round as it stands, for the case that what ends it is taken back.
+    pub(super) fn as_rest_stands(&self, by: u64) -> Option<RestEnded> {
+        let (crank, last_stop, pulled_from) = (self.crank, self.last_stop, self.pulled_from);
+        self.rest.clone().map(|rest| RestEnded { by, rest, crank, last_stop, pulled_from })
+    }
+
+    /// Goes on with the rest of a round whose last answer is taken back by the very next entry: the crank still
+    /// stands there. One that was taken back by a version that did not write so went on by the whole plan.
+    pub(super) fn rest_again(&mut self, ended: Option<RestEnded>, entry: &Entry) {
+        let Some(RestEnded { by, rest, crank, last_stop, pulled_from }) = ended else { return };
+        let is_it = |entry: &Entry| {
+            matches!(entry, Entry::Correct(Correct { of, change: Change::Void, as_asked: true, .. })
+                if *of == by)
+        };
+        if is_it(entry) {
+            (self.rest, self.crank) = (Some(rest), crank);
+            (self.last_stop, self.pulled_from) = (last_stop, pulled_from);
+        }
     }
 
     /// Where the part goes back that came out, the valve is gauged again, but it was not adjusted.

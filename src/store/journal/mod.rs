@@ -130,9 +130,7 @@ impl Journal {
         at: Moment,
         run_ms: u64,
     ) -> Result<(Journal, Kept), StoreError> {
-        if !is_id(&head.session) {
-            return Err(StoreError::NoIdentity { text: head.session });
-        }
+        has_identity(&head)?;
         make_folder(&folder.sessions())?;
         let path = folder.sessions().join(file_name(at, &head.session));
         let lock = folder.lock(&head.session)?;
@@ -154,9 +152,7 @@ impl Journal {
         at: Moment,
         run_ms: u64,
     ) -> Result<(Journal, Kept), StoreError> {
-        if !is_id(&head.session) {
-            return Err(StoreError::NoIdentity { text: head.session });
-        }
+        has_identity(&head)?;
         let path = inside.join(file_name(at, &head.session));
         let file = JournalFile::create(&path).map_err(StoreError::io("create", &path))?;
         let shelf = DiskShelf { notes: None, doubted: None };
@@ -209,9 +205,7 @@ impl Journal {
         let Some(head) = first.head().filter(|_| first.verdict.may_append()) else {
             return Err(StoreError::ReadOnly { path: path.to_owned(), verdict: first.verdict });
         };
-        if !is_id(&head.session) {
-            return Err(StoreError::NoIdentity { text: head.session.clone() });
-        }
+        has_identity(head)?;
         // What was read before the lock was taken may be out of date: it is read again under it.
         let lock = folder.lock(&head.session)?;
         let on = on_disk(file, &lock);
@@ -358,6 +352,14 @@ pub fn in_memory(
     let mut kept = vec![first];
     kept.extend(journal.append(entries, at, 0)?);
     Ok((name, memory.bytes(), kept))
+}
+
+/// What has no identity of its own is neither begun nor gone on with: it names the file and the lock.
+fn has_identity(head: &Head) -> Result<(), StoreError> {
+    if is_id(&head.session) {
+        return Ok(());
+    }
+    Err(StoreError::NoIdentity { text: head.session.clone() })
 }
 
 /// Returns the name of a session's file, as in `20260314-101530z-k3f9q2.jsonl`.

@@ -6,19 +6,33 @@ use super::other_versions::{in_a_line, mechanic, newest, signed_and_slack};
 use super::services::{SESSION, begin};
 use super::{Place, with_trainer};
 use crate::plain::Mechanic;
-use cowlside::domain::entry::{Entry, Nut, NutSaid, Remark};
+use cowlside::domain::entry::{Entry, LeftItem, Nut, NutSaid, On, Remark};
+use cowlside::domain::session::Session;
 use cowlside::domain::valve::{Kind, Valve};
 use std::fs;
+use std::path::{Path, PathBuf};
 
 const NUT: &str = "NUT SLACK: 3 intake";
 
+fn intake(cylinder: u8) -> Valve {
+    Valve { cylinder, kind: Kind::Intake, number: 1 }
+}
+
 fn locked(cylinder: u8) -> Entry {
     let never = NutSaid::NeverTouched { why: "locked".into() };
-    Entry::Nut(Nut::said(Valve { cylinder, kind: Kind::Intake, number: 1 }, never))
+    Entry::Nut(Nut::said(intake(cylinder), never))
+}
+
+/// Its screw was turned and its nut locked on the word of another valve's reading: nobody gauged it after that.
+fn turned(copy: &Path, cylinder: u8) -> [Entry; 2] {
+    let kept = crate::real::kept(copy);
+    let reading = kept.iter().find(|kept| matches!(kept.entry, Entry::Reading(_))).unwrap();
+    let said = NutSaid::Locked { torque: String::new(), gauged: reading.seq };
+    [slack(cylinder), Entry::Nut(Nut::said(intake(cylinder), said))]
 }
 
 /// Takes the version with the slack nut, and looks whether that is told first.
-fn take(place: &Place, copy: &std::path::Path) {
+fn take(place: &Place, copy: &Path) {
     let take = place.run(&["take", copy.to_str().unwrap()]);
     assert!(take.code == 0 && take.err.contains(&format!("was left open: {NUT}")), "{take}");
 }
@@ -40,13 +54,25 @@ fn left_open(place: &Place) -> Vec<String> {
 #[test]
 fn a_nut_slack_in_a_version_of_an_earlier_service_is_told_behind_a_later_one_until_it_is_answered()
 {
+    const GAUGE: &str = "GAUGE AFTER WORK: 4 intake";
     let by = format!("{NUT}, by the version in ");
-    let (place, _stick, copy) = signed_and_slack();
+    let (place, stick, copy) = signed_and_slack();
+    write_to(&stick, &copy, &[locked(3)]);
+    write_to(&stick, &copy, &turned(&copy, 4));
     place.later(600);
     place.run_asked(SESSION, &mut mechanic()).done();
-    assert!(!in_a_line(&place.run(&["engines"])).contains("SLACK"), "negative control");
+    assert!(!in_a_line(&place.run(&["engines"])).contains("LEFT OPEN"), "negative control");
     assert_eq!(place.run(&["tag", "Trainer"]).code, 1, "negative control");
-    take(&place, &copy);
+    // Its only open thing is a change that nobody gauged after.
+    let taken = place.run(&["take", copy.to_str().unwrap()]);
+    assert!(taken.err.contains(&format!("was left open: {GAUGE}, by the version in ")), "{taken}");
+    assert!(left_open(&place)[0].starts_with(GAUGE), "{:?}", left_open(&place));
+    let tag = place.run(&["tag", "Trainer"]);
+    assert!(tag.code == 0 && tag.out.contains(GAUGE), "{tag}");
+    let is_it = |path: &PathBuf| fs::read(path).unwrap() == fs::read(&copy).unwrap();
+    let version = place.journals().into_iter().find(is_it).unwrap();
+    let (bank, item) = ("right".into(), "cover".into());
+    write_to(&place, &version, &[slack(3), Entry::On(On::Count { bank, item, count: 0 })]);
     let engines = place.run(&["engines"]);
     assert!(engines.out.contains(&format!("LEFT OPEN: {by}")), "{engines}");
     assert!(left_open(&place)[0].starts_with(&by), "{:?}", left_open(&place));
@@ -61,13 +87,21 @@ fn a_nut_slack_in_a_version_of_an_earlier_service_is_told_behind_a_later_one_unt
     assert!(tag.out.contains(&format!("Left so: {NUT}")), "{tag}");
     let engines = place.run(&["engines"]);
     assert_eq!(engines.out.matches("NUT SLACK").count(), 1, "{engines}");
+    assert_eq!(engines.out.matches(GAUGE).count(), 1, "{engines}");
+    // There it is counted by whose it was, and is the same.
+    assert_eq!(engines.out.matches("MISSING: ").count(), 1, "{engines}");
     // Answered there it is open nowhere, and no later service begins with it.
-    write(&place, &[locked(3), unsigned()]);
+    write(&place, &[locked(3), locked(4), unsigned()]);
     assert!(!place.run(&["engines"]).out.contains("SLACK"));
+    // It went on: of what more is open there nobody was told, and the next service takes that over alone.
+    write_to(&place, &version, &[slack(2)]);
+    assert!(left_open(&place)[0].starts_with("NUT SLACK: 2 intake, by the version in "));
     place.later(600);
     begin_told(&place, "Name or initials");
-    let begun = fs::read_to_string(newest(&place)).unwrap();
-    assert!(!begun.contains("by the version in"), "{begun}");
+    let begun = Session::replay(&crate::real::kept(&newest(&place))).unwrap();
+    let left = begun.state.begin.left_open.iter().filter(|left| left.from.contains("version in"));
+    let left: Vec<&LeftItem> = left.map(|left| &left.item).collect();
+    assert_eq!(left, [&LeftItem::NutSlack(intake(2))]);
 }
 
 #[test]
@@ -81,8 +115,8 @@ fn a_service_under_way_is_told_what_a_version_of_an_earlier_one_left_and_takes_i
     assert!(place.run(&["tag", "Trainer"]).out.contains(NUT));
     let open = newest(&place);
     place.run_typing(SESSION, "");
-    let session = cowlside::domain::session::Session::replay(&crate::real::kept(&open)).unwrap();
-    assert!(session.state.nut_slack(Valve { cylinder: 3, kind: Kind::Intake, number: 1 }));
+    let session = Session::replay(&crate::real::kept(&open)).unwrap();
+    assert!(session.state.nut_slack(intake(3)));
     let engines = place.run(&["engines"]);
     assert_eq!(engines.out.matches("NUT SLACK").count(), 1, "{engines}");
 }
@@ -107,32 +141,60 @@ fn what_another_service_left_slack_closes_no_nut_that_a_version_left_after_it() 
     assert!(!place.run(&["engines"]).out.contains("SLACK"));
 }
 
+/// Begins a service, closes it unsigned over these, and carries its file away to come to light late.
+fn closed_and_away(place: &Place, over: &[Entry]) -> (Place, PathBuf) {
+    begin(place, "", "Gauge 2 intake");
+    let path = newest(place);
+    write_to(place, &path, over);
+    write_to(place, &path, &[unsigned()]);
+    let stick = Place::new();
+    let away = stick.path().join(path.file_name().unwrap());
+    fs::copy(&path, &away).unwrap();
+    fs::remove_file(&path).unwrap();
+    (stick, away)
+}
+
 #[test]
 fn two_services_of_one_day_are_told_apart_by_their_time_in_what_they_left() {
+    const LATE: &str = "NUT SLACK: 1 intake";
     let place = with_trainer();
-    begin(&place, "", "Gauge 2 intake");
-    let first = newest(&place);
-    write_to(&place, &first, &[unsigned()]);
-    let ended = fs::read(&first).unwrap();
-    fs::remove_file(&first).unwrap();
+    let (_stick, late) = closed_and_away(&place, &[slack(1)]);
     place.later(60);
     begin(&place, "", "Gauge 2 intake");
     write(&place, &[unsigned()]);
-    fs::write(&first, ended).unwrap();
+    assert!(!place.run(&["engines"]).out.contains("SLACK"), "negative control");
+    // It comes to light late, and is told at once.
+    let take = place.run(&["take", late.to_str().unwrap()]);
+    assert!(take.err.contains("was left open: NUT SLACK: 1 intake; "), "{take}");
+    let told = |place: &Place| {
+        let left = left_open(place);
+        left.iter().filter(|one| one.contains(LATE)).cloned().collect::<Vec<_>>()
+    };
+    assert!(told(&place)[0].starts_with("NUT SLACK: 1 intake, by "), "{:?}", told(&place));
+    let engines = place.run(&["engines"]);
+    assert!(engines.out.contains("LEFT OPEN: NUT SLACK: 1 intake, by SESSION-"), "{engines}");
+    assert!(place.run(&["tag", "Trainer"]).out.contains(LATE));
     place.later(60);
-    begin(&place, "", "Name or initials");
+    begin_told(&place, "Set 1 intake");
     let begun = fs::read_to_string(newest(&place)).unwrap();
-    let told = |of: &str| begun.matches(&format!(", {of}: ")).count();
+    let of = |of: &str| begun.matches(&format!(", {of}: ")).count();
     assert!(begun.contains(", 2026-03-14 09:0"), "{begun}");
-    assert_eq!(told("2026-03-14"), 0, "{begun}");
-    // Alone on its day one is told by that.
+    assert_eq!(of("2026-03-14"), 0, "{begun}");
+    assert_eq!(told(&place), [LATE], "taken over, it is told once");
+    write(&place, &[locked(1), unsigned()]);
+    assert_eq!(told(&place), [""; 0]);
+    // Alone on its day one is told by that; gone on with, a service takes it over, too.
     let place = with_trainer();
-    begin(&place, "", "Gauge 2 intake");
-    write(&place, &[unsigned()]);
+    let (_stick, late) = closed_and_away(&place, &[slack(1)]);
     place.later(60 * 24);
-    begin(&place, "", "Name or initials");
+    begin(&place, "", "Gauge 2 intake");
+    place.run(&["take", late.to_str().unwrap()]);
+    assert!(told(&place)[0].starts_with("NUT SLACK: 1 intake, by "), "{:?}", told(&place));
+    assert!(place.run(&["tag", "Trainer"]).out.contains(LATE));
+    place.run_typing(SESSION, "");
     let begun = fs::read_to_string(newest(&place)).unwrap();
     assert!(begun.contains(", 2026-03-14: "), "{begun}");
+    assert_eq!(told(&place), [LATE], "taken over, it is told once");
 }
 
 #[test]

@@ -2,9 +2,9 @@
 
 use super::engines::{flat_four, vee_twin};
 use super::harness::Service;
-use cowlside::domain::entry::{Begin, Entry, Proof, Rocked, Rounds};
+use cowlside::domain::entry::{Begin, Change, Correct, Entry, Proof, Rocked, Rounds};
 use cowlside::domain::profile::Facts;
-use cowlside::domain::session::{Due, Input};
+use cowlside::domain::session::{AT_ONCE, Due, Input};
 use cowlside::domain::valve::Valve;
 use cowlside::guide::{Answered, Prompt, Talk, Typed};
 
@@ -79,8 +79,27 @@ fn the_rocker_of_the_only_valve_of_a_stop_is_asked_about_by_its_name() {
 
 #[test]
 fn the_lobe_of_the_only_valve_of_a_stop_is_asked_about_by_its_name() {
-    let (service, valve) = last_one(vee_twin());
+    let (mut service, valve) = last_one(vee_twin());
     let ask = asked(&service);
     assert_eq!(ask.ask, format!("Does the cam lobe of {valve} point away?"));
     assert_eq!(labels(&ask), [(1, "it points away, as expected"), (0, "it does not")]);
+    // With its answer the rest of the round is done: taken back at once, the same is asked again, where the crank
+    // still stands.
+    service.on_to_gauge(valve);
+    let (asked, crank) = (service.due(), service.session.state.crank);
+    let gauged = Input::Gauge { typed: "0.20 mm".into(), sure: true };
+    for answer in [gauged, Input::SkipValve { valve, why: "hidden".into() }] {
+        let mut back = service.clone();
+        back.tell(answer);
+        assert!(back.session.state.rest.is_none(), "{:?}", back.due());
+        let last = back.session.kept.last().unwrap().seq;
+        let mut before = back.clone();
+        back.tell(Input::TakeBack);
+        assert_eq!((back.due(), back.session.state.crank), (asked.clone(), crank));
+        back.sign();
+        // As a version kept it that went on by the whole plan.
+        let (change, why) = (Change::Void, AT_ONCE.into());
+        before.keep(Entry::Correct(Correct { of: last, change, why, as_asked: false }));
+        assert!(matches!(before.due(), Due::Turn { .. }), "{:?}", before.due());
+    }
 }

@@ -139,12 +139,6 @@ fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option
         (Input::OnDry { gauged, .. }, ..) if matches!(&**gauged, Input::GaugeFromPaper { readings, .. } if readings.len() > 1) => {
             Some(PAPER)
         }
-        // What was decided while a reading counted stays decided; the valve is still asked for.
-        (_, Due::Gauge(valve, _), Due::Turn { .. })
-            if back.state.round().is_some_and(|round| back.state.needs_reading(round, *valve)) =>
-        {
-            Some("the valve is gauged again, at the next stop that is on the way")
-        }
         _ => None,
     }
 }
