@@ -11,6 +11,8 @@ use crate::seat::{PROGRAM, Seat};
 use crate::slow_disk::compiled;
 use cowlside::domain::clock::RELEASED_MS;
 use cowlside::domain::entry::Kept;
+use cowlside::domain::session::Session;
+use cowlside::guide::{Beside, glance};
 use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::{SystemTime, UNIX_EPOCH};
@@ -145,6 +147,16 @@ fn whole(plain: &Plain) -> Vec<Kept> {
     entries
 }
 
+/// However short a window makes the place, all through the service the clock is said to be doubtful.
+fn in_every_window(entries: &[Kept]) {
+    for count in (1..entries.len()).step_by(9) {
+        let session = Session::replay(&entries[..count]).unwrap();
+        let places = glance::whereabouts(&session, &Beside::default());
+        assert!(places.iter().all(|place| place.contains("clock doubtful")), "{places:?}");
+        assert!(places.last().unwrap().len() <= 30, "{places:?}");
+    }
+}
+
 #[test]
 fn a_service_is_begun_signed_and_told_by_any_clock() {
     let Some(clock) = Clock::make() else { return };
@@ -165,6 +177,9 @@ fn a_service_is_begun_signed_and_told_by_any_clock() {
         let entries = whole(&plain);
         assert!(entries.iter().all(|kept| (kept.at.unix_ms / 1000 - second).abs() < DAY), "{name}");
         said += plain.saved().len();
+        if doubted {
+            in_every_window(&entries);
+        }
         let told = clock.all_told(folder.path());
         assert!(said_by(&told, "report|Trainer 0").contains(day), "{name}");
         // The list says of the clock as it stands what no service kept by it can say of itself.
