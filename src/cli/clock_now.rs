@@ -1,7 +1,7 @@
 //! The clock as it stands now, where it cannot be right, and days that it told wrongly before.
 
 use super::world::World;
-use crate::domain::clock::{DoubtOfNow, doubt_of_now};
+use crate::domain::clock::{DoubtOfNow, TOO_LATE, doubt_of_now};
 use crate::domain::entry::Moment;
 use crate::report::dates;
 use crate::store::sessions::Glance;
@@ -14,11 +14,10 @@ pub fn doubted_now(now: Moment, sessions: &[Glance]) -> Option<String> {
     let last = sessions.iter().filter(told).map(|one| one.last).max_by_key(|at| at.unix_ms);
     let why = match doubt_of_now(now, last)? {
         DoubtOfNow::BeforeTheProgram => "before this program was made".to_owned(),
-        DoubtOfNow::TooLate => {
-            "longer after this program was made than it can be in use".to_owned()
-        }
+        DoubtOfNow::TooLate => TOO_LATE.to_owned(),
         DoubtOfNow::BeforeTheLast(last) => {
-            format!("before the last entry here, of {}", dates::day_and_time(last))
+            let last = dates::day_and_time(last);
+            format!("before the last entry here, of {last}, and one of the two is wrong")
         }
     };
     Some(format!(

@@ -1,6 +1,7 @@
 //! A session under way with its journal: what is decided is written first and kept then.
 
 use super::beforehand::kept_elsewhere;
+use super::clock_now::doubted_now;
 use super::engine_profile;
 use super::fail::Fail;
 use super::in_demo;
@@ -242,6 +243,9 @@ impl<'a> OpenSession<'a> {
                 Ok((found, notes))
             }
             None => {
+                // Where they cannot be listed that is told elsewhere.
+                let its = workshop.sessions_of(engine).map_or(Vec::new(), |found| found.things);
+                damaged.page.extend(doubted_now(moment.0, &its));
                 damaged.page.extend(workshop.gone_of(engine));
                 damaged.page.extend(on_the_page(&workshop.unopened(engine)));
                 Ok((GoneOn::Nothing(damaged), notes))

@@ -33,7 +33,7 @@ use std::path::Path;
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 200;
 /// Version of what the noted next checks mean; what was noted by another is worked out anew.
-const MEANING: u32 = 7;
+const MEANING: u32 = 8;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 

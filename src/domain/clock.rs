@@ -1,7 +1,8 @@
 //! Whether the clock that an entry was written by can be believed.
 //!
 //! The order of entries never depends on it: that is their place in the journal. A clock is doubtful
-//! where an entry is earlier than the one before it, or earlier than the program itself.
+//! where an entry is earlier than the one before it, earlier than the program itself, or later than the
+//! program can be in use.
 
 use super::entry::{Entry, Kept, Moment};
 use super::service::IMPORTED;
@@ -16,6 +17,10 @@ pub const PUT_BACK_MAX_MS: i64 = 1_000;
 
 /// How long after the program was made a clock is believed: fifty years. Common practice, no source.
 pub const BELIEVED_FOR_MS: i64 = 50 * 31_557_600_000;
+
+/// The first and the last moment of the years 1 to 9999, 0001-01-01 and 9999-12-31: a day beyond them is
+/// written with no four digits for its year, and can be read by nothing here.
+const CALENDAR_MS: (i64, i64) = (-62_135_596_800_000, 253_402_300_799_999);
 
 /// How far a clock may stand before the last entry and still be believed: two computers that share
 /// their sessions differ by less, and a time zone makes more. Common practice, no source.
@@ -39,6 +44,11 @@ pub enum Doubt {
         /// The entry's place; the first such.
         seq: u64,
     },
+    /// This entry is later than the program can be in use.
+    TooLate {
+        /// The entry's place; the first such.
+        seq: u64,
+    },
 }
 
 impl fmt::Display for Doubt {
@@ -50,9 +60,13 @@ impl fmt::Display for Doubt {
             Doubt::BeforeTheProgram { seq } => {
                 write!(f, "entry {seq} is earlier than this program was made")
             }
+            Doubt::TooLate { seq } => write!(f, "entry {seq} is {TOO_LATE}"),
         }
     }
 }
+
+/// What is said of a moment that is later than the program can be in use.
+pub const TOO_LATE: &str = "longer after this program was made than it can be in use";
 
 /// Why the clock is doubted as it stands now, before anything is kept by it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,10 +84,19 @@ pub fn doubt_of_now(now: Moment, last: Option<Moment>) -> Option<DoubtOfNow> {
     let is_after = |last: &Moment| last.unix_ms.saturating_sub(now.unix_ms) > BEHIND_MAX_MS;
     match last.filter(is_after) {
         _ if now.unix_ms < RELEASED_MS => Some(DoubtOfNow::BeforeTheProgram),
-        _ if now.unix_ms > RELEASED_MS + BELIEVED_FOR_MS => Some(DoubtOfNow::TooLate),
+        _ if is_too_late(now) => Some(DoubtOfNow::TooLate),
         Some(last) => Some(DoubtOfNow::BeforeTheLast(last)),
         None => None,
     }
+}
+
+fn is_too_late(at: Moment) -> bool {
+    at.unix_ms > RELEASED_MS + BELIEVED_FOR_MS
+}
+
+/// Returns a time, in milliseconds since 1970, as the nearest within the years 1 to 9999.
+pub fn in_calendar(unix_ms: i64) -> i64 {
+    unix_ms.clamp(CALENDAR_MS.0, CALENDAR_MS.1)
 }
 
 fn time_words(ms: i64) -> String {
@@ -89,7 +112,7 @@ fn time_words(ms: i64) -> String {
 pub fn doubts(entries: impl Iterator<Item = (u64, Moment)>) -> Vec<Doubt> {
     let mut found = Vec::new();
     let mut last: Option<Moment> = None;
-    let mut too_early = false;
+    let (mut too_early, mut too_late) = (false, false);
     for (seq, at) in entries {
         let by_ms = last.map_or(0, |last| last.unix_ms.saturating_sub(at.unix_ms));
         if by_ms > PUT_BACK_MAX_MS {
@@ -98,6 +121,10 @@ pub fn doubts(entries: impl Iterator<Item = (u64, Moment)>) -> Vec<Doubt> {
         if at.unix_ms < RELEASED_MS && !too_early {
             too_early = true;
             found.push(Doubt::BeforeTheProgram { seq });
+        }
+        if is_too_late(at) && !too_late {
+            too_late = true;
+            found.push(Doubt::TooLate { seq });
         }
         last = Some(at);
     }
@@ -145,7 +172,7 @@ mod tests {
     }
 
     #[test]
-    fn a_clock_that_went_back_or_is_older_than_the_program_is_doubted() {
+    fn a_clock_that_went_back_or_is_out_of_the_programs_time_is_doubted() {
         let day = 86_400_000;
         let found =
             |times: &[i64]| doubts((0..).zip(times.iter().map(|ms| at(RELEASED_MS + ms)))).len();
@@ -153,13 +180,15 @@ mod tests {
         assert_eq!(found(&[2_000, 1_000, 0]), 0, "a second is no jump");
         assert_eq!(found(&[day, 0]), 1);
         assert_eq!(found(&[-day, -day, 0]), 1);
+        assert_eq!(found(&[0, BELIEVED_FOR_MS, BELIEVED_FOR_MS]), 0);
+        assert_eq!(found(&[0, BELIEVED_FOR_MS + 1, BELIEVED_FOR_MS + 2]), 1);
         let found = doubts([(0, at(-1)), (1, at(i64::MAX)), (2, at(i64::MIN))].into_iter());
         let words: Vec<String> = found.iter().map(ToString::to_string).collect();
         assert_eq!(words[0], "entry 0 is earlier than this program was made");
-        assert!(words[1].ends_with(" days earlier than the one before it"), "{words:?}");
-        assert_eq!(
-            found,
-            [Doubt::BeforeTheProgram { seq: 0 }, Doubt::PutBack { seq: 2, by_ms: i64::MAX },]
-        );
+        let in_use = "entry 1 is longer after this program was made than it can be in use";
+        assert_eq!(words[1], in_use);
+        assert!(words[2].ends_with(" days earlier than the one before it"), "{words:?}");
+        let [early, late] = [Doubt::BeforeTheProgram { seq: 0 }, Doubt::TooLate { seq: 1 }];
+        assert_eq!(found, [early, late, Doubt::PutBack { seq: 2, by_ms: i64::MAX }]);
     }
 }

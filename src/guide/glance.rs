@@ -4,7 +4,7 @@
 use super::Beside;
 use super::named::{named_verdict, valve_short};
 use super::part_words::changing_parts;
-use super::place::{place_of_any, places_of_practice, practises};
+use super::place::{DOUBTED, place_of_any, places_of_practice, practises};
 use super::seen::proven_short;
 use super::status::{entry_words, in_rounds};
 use super::untold::Untold;
@@ -29,6 +29,7 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
     else {
         return shorter(whole);
     };
+    let doubted = if whole.ends_with(DOUBTED) { DOUBTED } else { "" };
     let (round, rounds) = (round + 1, state.rounds().len());
     let middle = format!("round {round} of {rounds} · stop {stop} of {stops}");
     let short = format!("round {round}/{rounds} stop {stop}/{stops}");
@@ -51,18 +52,28 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
     vec![
         format!("{whole} · {long}"),
         format!("{whole} · {brief}"),
-        format!("{middle} · {brief}"),
-        format!("{short} · {brief}"),
-        format!("{short} · {briefest}"),
-        format!("{shortest} {briefest}"),
+        format!("{middle}{doubted} · {brief}"),
+        format!("{short}{doubted} · {brief}"),
+        format!("{short}{doubted} · {briefest}"),
+        // Where there is no room for both, a clock that lies is told before how much is left.
+        match doubted {
+            "" => format!("{shortest} {briefest}"),
+            doubted => shortest + doubted,
+        },
     ]
 }
 
-/// Says how far a change of parts has come in fewer words too: "shims · 1 to take out · 2 out".
+/// Says how far a change of parts has come in fewer words too: "shims · 1 to take out · 2 out"; where the
+/// clock is doubtful that is what is left last.
 fn shorter(whole: String) -> Vec<String> {
     let short = whole.strip_prefix("change ").map(str::to_owned);
     let shorter = short.as_ref().and_then(|short| short.strip_prefix("push ")).map(str::to_owned);
-    [Some(whole), short, shorter].into_iter().flatten().collect()
+    let doubted = whole.strip_suffix(DOUBTED).map(|place| {
+        let first = place.split(" · ").next().unwrap_or_default();
+        [format!("{first}{DOUBTED}"), DOUBTED.trim_start_matches(" · ").to_owned()]
+    });
+    let shortened = [Some(whole), short, shorter].into_iter().flatten();
+    shortened.chain(doubted.into_iter().flatten()).collect()
 }
 
 /// Says what taking back would withdraw; a figure only where its valve is not to be gauged now.

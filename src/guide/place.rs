@@ -8,6 +8,9 @@ use crate::domain::valve::Valve;
 /// Said before everything else of a service by example figures.
 const PRACTICE: &str = "PRACTICE";
 
+/// Said behind a place where the clock cannot be believed.
+pub(super) const DOUBTED: &str = " · clock doubtful";
+
 /// Says where in the job the session is: "round 1 of 2, setting · stop 3 of 4"; of a service for practice
 /// that first.
 pub fn place(session: &Session) -> String {
@@ -17,7 +20,7 @@ pub fn place(session: &Session) -> String {
 /// Says the same, for practice or not.
 pub(super) fn place_of_any(session: &Session) -> String {
     let place = in_the_job(session);
-    if doubtful_clock(session).is_some() { format!("{place} · clock doubtful") } else { place }
+    if doubtful_clock(session).is_some() { place + DOUBTED } else { place }
 }
 
 /// Tells whether a service is for practice.

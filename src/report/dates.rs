@@ -1,12 +1,17 @@
 //! Moments as dates and times, by the session's own offset. No clock.
+//!
+//! A day has a year of four digits: one beyond them is told as the nearest, as the journal keeps it.
 
+use crate::domain::clock::in_calendar;
 use crate::domain::entry::Moment;
 use chrono::{DateTime, Datelike, FixedOffset, Months, SecondsFormat};
 
-/// Returns a moment as a date and time; `None` where no calendar reaches it.
+/// Returns a moment as a date and time; `None` where its offset is none.
 pub fn local(moment: Moment) -> Option<DateTime<FixedOffset>> {
     let offset = FixedOffset::east_opt(i32::from(moment.offset_min) * 60)?;
-    Some(DateTime::from_timestamp_millis(moment.unix_ms)?.with_timezone(&offset))
+    let ahead_ms = i64::from(moment.offset_min) * 60_000;
+    let unix_ms = in_calendar(moment.unix_ms.saturating_add(ahead_ms)) - ahead_ms;
+    Some(DateTime::from_timestamp_millis(unix_ms)?.with_timezone(&offset))
 }
 
 /// Writes a moment as RFC 3339, to the second: `2026-03-14T10:22:00+01:00`.
@@ -72,8 +77,23 @@ mod tests {
     }
 
     #[test]
-    fn a_moment_that_no_calendar_reaches_is_said_not_to_be_known() {
-        let moment = Moment { unix_ms: i64::MAX, offset_min: 0 };
+    fn a_day_always_has_four_digits_for_its_year() {
+        let written = |unix_ms, offset_min| {
+            let moment = Moment { unix_ms, offset_min };
+            (day(moment), rfc3339(moment).unwrap())
+        };
+        // The last moment that the journal keeps is of the next year an hour further east.
+        for (unix_ms, offset_min) in [(i64::MAX, 0), (i64::MAX, 60), (253_402_300_799_999, 60)] {
+            let (day, time) = written(unix_ms, offset_min);
+            assert_eq!(day, "9999-12-31");
+            assert!(time.starts_with("9999-12-31T23:59:59"), "{time}");
+        }
+        assert_eq!(written(i64::MIN, -60).0, "0001-01-01");
+    }
+
+    #[test]
+    fn a_moment_whose_offset_is_none_is_said_not_to_be_known() {
+        let moment = Moment { unix_ms: 0, offset_min: 24 * 60 };
         assert_eq!((rfc3339(moment), day(moment)), (None, "date not known".into()));
     }
 }

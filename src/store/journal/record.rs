@@ -10,6 +10,7 @@
 //! bytes before `,"h":`. A newer program may add members, and marks a kind that an older one may
 //! pass over with `"opt":true`.
 
+use crate::domain::clock::in_calendar;
 use crate::domain::entry::Moment;
 use crate::store::hash::hex_of_sha256;
 use crate::store::words::line_words;
@@ -156,11 +157,9 @@ fn own_hash(line: &[u8]) -> Option<&str> {
     (hex_of_sha256(body, 16).as_bytes() == hash).then(|| std::str::from_utf8(hash).ok())?
 }
 
-/// Spells a moment in UTC; a clock beyond the years 0 to 9999 is written as the nearest of them.
+/// Spells a moment in UTC; a clock beyond the years 1 to 9999 is written as the nearest of them.
 pub(in crate::store) fn utc(unix_ms: i64) -> String {
-    const FIRST: i64 = -62_167_219_200_000;
-    const LAST: i64 = 253_402_300_799_999;
-    DateTime::from_timestamp_millis(unix_ms.clamp(FIRST, LAST))
+    DateTime::from_timestamp_millis(in_calendar(unix_ms))
         .unwrap_or_default()
         .format("%Y-%m-%dT%H:%M:%S%.3fZ")
         .to_string()
@@ -201,7 +200,7 @@ mod tests {
             (2_147_483_648_000, 2_147_483_648_000),
             (4_294_967_296_000, 4_294_967_296_000),
             (253_402_300_799_999, 253_402_300_799_999),
-            (i64::MIN, -62_167_219_200_000),
+            (i64::MIN, -62_135_596_800_000),
             (i64::MAX, 253_402_300_799_999),
         ] {
             let (line, _) = build(0, stamp(unix_ms), NO_HASH, "away", "{}");

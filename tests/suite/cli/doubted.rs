@@ -6,12 +6,18 @@ use crate::plain::Mechanic;
 
 /// 1969-06-15 09:00 at an offset of one hour.
 const BEFORE_ALL: i64 = -17_251_200_000;
+/// 9999-12-31 23:58 UTC, of the next year at an offset of one hour.
+const AFTER_ALL: i64 = 253_402_300_700_000;
 const MARKED: &str = "1969-06-15, clock doubtful";
 
-/// A place with a service by a clock that stood in 1969, and one by a sound clock.
+/// A place with a service by a clock that stood in 1969.
 fn with_a_doubtful_day() -> Place {
+    with_a_service_at(BEFORE_ALL)
+}
+
+fn with_a_service_at(clock: i64) -> Place {
     let place = with_trainer();
-    place.set_clock(BEFORE_ALL);
+    place.set_clock(clock);
     place.run_asked(SESSION, &mut Mechanic::default());
     place
 }
@@ -69,7 +75,7 @@ fn a_clock_that_is_wrong_now_is_told_before_anything_is_kept_by_it() {
     for (clock, why) in [
         (BEFORE_ALL, "it shows 1969-06-15 09:00 +01:00, before this program was made"),
         (super::MORNING, last),
-        (253_402_300_700_000, "longer after this program was made than it can be in use"),
+        (AFTER_ALL, "longer after this program was made than it can be in use"),
     ] {
         place.set_clock(clock - 1_000);
         for words in [["engines"].as_slice(), &["engines", "--json"]] {
@@ -82,7 +88,9 @@ fn a_clock_that_is_wrong_now_is_told_before_anything_is_kept_by_it() {
     place.set_clock(today);
     place.run(&["engines"]).done();
     // What a wrong clock kept is no measure of it.
-    let place = with_a_doubtful_day();
-    place.set_clock(super::MORNING);
-    place.run(&["engines"]).done();
+    for wrong in [BEFORE_ALL, AFTER_ALL] {
+        let place = with_a_service_at(wrong);
+        place.set_clock(super::MORNING);
+        place.run(&["engines"]).done();
+    }
 }

@@ -295,18 +295,23 @@ fn the_profile_that_a_service_went_on_with_is_named_by_its_path_where_its_name_f
 #[test]
 fn hours_that_are_told_by_a_clock_that_cannot_be_right_are_kept_and_the_clock_is_named() {
     let place = Place::new();
-    // 1969-06-15 09:00 at an offset of one hour.
-    place.set_clock(-17_251_200_000);
-    for words in [
-        &["engine", "add", "Trainer", "--profile", "flat-four", "--hours", "412.6"][..],
-        &["engine", "hours", "Trainer", "413"],
-    ] {
-        let shown = place.run(words);
-        let told = "warning: clock doubtful: it shows 1969-06-15";
-        assert!(shown.code == 0 && shown.err.starts_with(told), "{words:?}: {shown}");
+    // 1969-06-15 09:00 at an offset of one hour; in the year 10003, which is told as the last that has
+    // four digits, as in a session: hours of a day that cannot be read again would be damage for good.
+    for (clock, day) in [(-17_251_200_000, "1969-06-15"), (253_524_124_800_000, "9999-12-31")] {
+        place.set_clock(clock);
+        let name = format!("Trainer {day}");
+        for words in [
+            &["engine", "add", &name, "--profile", "flat-four", "--hours", "412.6"][..],
+            &["engine", "hours", &name, "413"],
+        ] {
+            let shown = place.run(words);
+            let told = format!("warning: clock doubtful: it shows {day}");
+            assert!(shown.code == 0 && shown.err.starts_with(&told), "{words:?}: {shown}");
+        }
+        place.set_clock(super::MORNING);
+        place.run(&["engine", "hours", &name, "414"]).done();
+        place.run(&["engines"]).done();
     }
-    place.set_clock(super::MORNING);
-    place.run(&["engine", "hours", "Trainer", "414"]).done();
 }
 
 #[test]
