@@ -21,6 +21,20 @@ fn help_lists_topics_and_commands_and_explains_each() {
         assert!(glossary.done().contains(wanted), "{wanted}");
         assert!(place.run(&["help", wanted]).done().starts_with(wanted));
     }
+    // A word of which a topic has a drawing says where that is.
+    for (word, topic) in
+        [("overlap", "turn"), ("rocking valves", "turn"), ("leaf", "gauge"), ("go", "gauge")]
+    {
+        let told = place.run(&["help", word]);
+        assert!(told.done().ends_with(&format!("    Drawn: cowlside help {topic}\n")), "{told}");
+        assert!(
+            !cowlside::guide::help::topics()
+                .find(|one| one.name == topic)
+                .unwrap()
+                .drawings
+                .is_empty()
+        );
+    }
     assert!(list.done().lines().all(|line| line.chars().count() <= 80));
     assert!(glossary.done().lines().all(|line| line.chars().count() <= 80));
 }
