@@ -190,7 +190,7 @@ fn esc_asks_before_anything_typed_is_lost() {
     for (width, height) in [(40, 12), (60, 20), (80, 24), (160, 50)] {
         let shown = screen(&desk, width, height);
         let said = shown.replace('|', " ").split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(said.contains("Throw away what is typed in 17 fields?"), "{shown}");
+        assert!(said.contains("Throw away what is typed in 15 fields?"), "{shown}");
         assert!(said.contains("1 go on 2 throw it away"), "{shown}");
     }
     let kept = desk.form.text("valves.exhaust.most").to_owned();

@@ -19,7 +19,7 @@ const WORKS: [(&[&str], &str); 7] = [
     (&["writing engines: "], "export > {}"),
     (&["making sessions: ", "writing files: "], "import {}.csv"),
     (&["reading sessions: ", "working out next checks: "], "engines --json > {}"),
-    (&["making the workshop: "], "demo profiles > {}"),
+    (&["making the invented workshop: "], "demo profiles > {}"),
 ];
 /// Work that takes this long had to have a line, were it not for the time in which nothing is done yet.
 const LONG: Duration = Duration::from_millis(1_200);

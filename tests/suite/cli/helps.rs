@@ -160,7 +160,7 @@ fn every_command_has_an_example() {
 fn every_example_does_its_work() {
     let at = Moment { unix_ms: super::MORNING, offset_min: 60 };
     let place = Place::new();
-    cowlside::cli::demo::make(&place.path().join("demo"), true, at).unwrap();
+    cowlside::cli::demo::make(&place.path().join("demo"), true, at, &Default::default()).unwrap();
     let home = Place::new();
     copy(&place.path().join("demo"), home.path());
     let session = super::listed(&home.path().join("sessions")).pop().unwrap();
