@@ -13,6 +13,7 @@ use super::in_demo::{DemoOut, is_document};
 use super::open_session::{GoneOn, OpenSession, Which};
 use super::plain_session;
 use super::profiles::print_json;
+use super::progress;
 use super::remade::{self, Added};
 use super::screens;
 use super::shop;
@@ -42,7 +43,9 @@ use std::io::Write;
 /// `demo`: the full screen, or another command, in the invented workshop.
 pub fn demo(world: &mut World<'_>, workshop: &Workshop, args: args::Demo) -> Result<u8, Fail> {
     let place = workshop.folder().demo();
-    demo::make(&place, args.fresh, (world.now)())?;
+    let now = (world.now)();
+    // It takes seconds on a busy machine, and there is no screen before it.
+    progress::under(world, |_, told| demo::make(&place, args.fresh, now, &told))?;
     let invented = Workshop::invented(place);
     let words = std::iter::once("cowlside".to_string()).chain(args.rest);
     let (plain_out, mut err) = (&mut *world.out, DemoOut(world.err));

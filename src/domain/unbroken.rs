@@ -4,9 +4,25 @@
 //! this rule; how wide a word is, is the business of whoever breaks.
 
 /// What belongs to the number before it.
-const UNITS: [&str; 16] = [
-    "in", "mm", "µm", "µin", "thou", "°C", "°F", "°", "h", "min", "N·m", "lbf·in", "lbf·ft", "%",
-    "±", "×",
+const UNITS: [&str; 18] = [
+    "in",
+    "mm",
+    "µm",
+    "µin",
+    "thou",
+    "°C",
+    "°F",
+    "°",
+    "h",
+    "min",
+    "N·m",
+    "lbf·in",
+    "lbf·ft",
+    "%",
+    "±",
+    "×",
+    "/100",
+    "hundredths",
 ];
 /// Signs between two that belong together.
 const SIGNS: [char; 2] = ['±', '×'];
@@ -63,6 +79,8 @@ mod tests {
             ["at", "45 ± 5 lbf·in", "(5.08 ± 0.56 N·m),", "12 × screw"]
         );
         assert_eq!(words("0.20 to 0.40 mm in 100 h."), ["0.20", "to", "0.40 mm", "in", "100 h."]);
+        assert_eq!(words("try: 25 /100 mm, slack"), ["try:", "25 /100 mm,", "slack"]);
+        assert_eq!(words("found: 12/13 hundredths"), ["found:", "12/13 hundredths"]);
         assert_eq!(apart("(5.08 ± 0.56 N·m)"), ["(5.08 ±", "0.56 N·m)"]);
         assert_eq!(apart("0.56\u{a0}N·m"), ["0.56", "N·m"]);
         assert_eq!(apart("3\u{a0}exhaust"), ["3", "exhaust"]);

@@ -36,12 +36,11 @@ pub fn way_back(session: &Session, earlier: &Earlier) -> Vec<String> {
 }
 
 /// Puts the way back into the question that comes first after a break: what was left loose in large
-/// capitals, then what to prove and what was done.
+/// capitals, then in three lines what is open, what was done and what to prove.
 pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prompt {
     let gravest = session.state.open_items().into_iter().next();
     let grave = gravest.filter(OpenItem::bars_close_up);
     let (mut prompt, asked) = (ask.clone(), ask);
-    let named_first = grave.is_some();
     if let Some(item) = grave {
         let named = asked.big.as_ref().filter(|big| !big.gives_way);
         let about = named.map(|big| super::form::capital(&big.text.to_lowercase()));
@@ -51,22 +50,71 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
         let large = grave_words(&session.state, &item);
         prompt = prompt.big(large, "");
     }
-    // What is large is named with all else that is open. That stands over it all in any window: what is to
-    // be proven stands before it.
-    let open: Vec<String> =
-        session.state.open_items().iter().map(|item| loudly(&session.state, item)).collect();
-    let open = (!open.is_empty()).then(|| format!("Open: {}", open.join(" · ")));
-    let (first, last) = if named_first { (open, None) } else { (None, open) };
-    let before = still_so(&session.state, earlier);
-    let also = left_words(&session.state).into_iter().chain(doubtful_clock(session));
     let [done, prove] = done_and_next(session);
     prompt.told = in_few_words(&session.state, [&done, &prove]);
     // Where nothing is to be proven the help says so: what is asked needs the room.
     let needless = prove.ends_with(NOT_NEEDED);
-    let (shown, helped) = if needless { (None, Some(prove)) } else { (Some(prove), None) };
+    let open: Vec<String> =
+        session.state.open_items().iter().map(|item| loudly(&session.state, item)).collect();
+    let whole = [
+        (!open.is_empty()).then(|| format!("Open: {}", open.join(" · "))),
+        Some(done),
+        Some(prove),
+    ];
+    let row = [
+        open_in_a_row(&open),
+        whole[1].as_deref().map(done_in_a_row),
+        whole[2].as_deref().map(prove_in_a_row),
+    ];
+    let row = [row[0].clone(), row[1].clone(), row[2].clone().filter(|_| !needless)];
+    // What was left out of a line for its room stands whole in the help.
+    let cut = whole.into_iter().zip(row.clone()).filter(|(whole, row)| whole != row);
+    let helped: Vec<String> = cut.filter_map(|(whole, _)| whole).collect();
     // Where room is short the last lines give way.
-    let prompt = prompt.lines(shown).lines(first).lines(before).line(done).lines(last).lines(also);
+    let also = still_so(&session.state, earlier).into_iter().chain(left_words(&session.state));
+    let also = also.chain(doubtful_clock(session));
+    let prompt = prompt.lines(row.into_iter().flatten()).lines(also);
     helped.into_iter().fold(prompt, |prompt, line| prompt.more(&line))
+}
+
+/// Columns that a line of the way back may take: from windows of 60 on it stands whole in one row.
+const ROW: usize = 58;
+
+fn fits(line: &str) -> bool {
+    line.chars().count() <= ROW
+}
+
+/// What is open in one row: the gravest, as many others as have room, and how many more there are.
+fn open_in_a_row(open: &[String]) -> Option<String> {
+    let shown = |n: usize| {
+        let more = match open.len() - n {
+            0 => String::new(),
+            more => format!(" +{more}"),
+        };
+        Some(format!("Open: {}{more}", open.get(..n)?.join(" · ")))
+    };
+    let ways = (1..=open.len()).rev().filter_map(shown);
+    ways.clone().find(|line| fits(line)).or_else(|| ways.last())
+}
+
+/// What was done in one row: what was done last stays, how far the round is loses its beginning.
+fn done_in_a_row(done: &str) -> String {
+    let words = done.strip_prefix(DONE).unwrap_or(done);
+    let parts = words.match_indices(", ").map(|(at, comma)| at + comma.len());
+    let last = words.find(LAST).map_or(0, |at| at + LAST.len());
+    let begins = std::iter::once(0).chain(parts.filter(|at| *at < last)).chain([last]);
+    let ways = begins.filter_map(|at| Some(format!("{DONE}{}", words.get(at..)?)));
+    let shortest = ways.clone().last();
+    ways.into_iter().find(|line| fits(line)).or(shortest).unwrap_or_else(|| done.to_owned())
+}
+
+/// What to prove in one row: in few words, without what the tape says where that has no room.
+fn prove_in_a_row(prove: &str) -> String {
+    let next = prove.strip_prefix(PROVE).unwrap_or(prove);
+    let bare = next.split_once("; ").map_or(next, |(bare, _)| bare);
+    let ways = [prove.to_owned(), format!("{PROVE}{bare}"), format!("{BRIEFLY}{bare}")];
+    let [.., least] = &ways;
+    ways.iter().find(|line| fits(line)).unwrap_or(least).clone()
 }
 
 /// Says what is open, the gravest first, what was done last and what to prove, each in few words; nothing of
@@ -78,15 +126,18 @@ fn in_few_words(state: &State, [done, prove]: [&str; 2]) -> Vec<String> {
         all => format!(" +{}", all - 1),
     };
     let open = open.first().map(|item| format!("Open: {}{others}", loudly(state, item)));
-    let last = done.rsplit_once("; last: ").map_or(done, |(_, last)| last);
+    let last = done.rsplit_once(LAST).map_or(done, |(_, last)| last);
     let last = last.strip_prefix(DONE).unwrap_or(last);
     let next = prove.strip_prefix(PROVE).filter(|next| *next != NOT_NEEDED);
-    let next = next.map(|next| format!("Prove: {next}"));
+    let next = next.map(|next| format!("{BRIEFLY}{next}"));
     open.into_iter().chain([format!("{DONE}{last}")]).chain(next).collect()
 }
 
 const DONE: &str = "Done: ";
+/// What stands between how far the round is and what was done last.
+const LAST: &str = "; last: ";
 const PROVE: &str = "To be proven next: ";
+const BRIEFLY: &str = "Prove: ";
 const NOT_NEEDED: &str = "nothing, the crank is not needed now";
 
 /// Says how far the round is with what was done last, and what to prove before going on.

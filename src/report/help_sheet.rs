@@ -31,7 +31,15 @@ fn page_text(page: &Page) -> String {
 pub fn found_text(found: &Found) -> String {
     match found {
         Found::Topic(topic) => topic_text(topic, None),
-        Found::Term(term) => term_text(term),
+        Found::Term(term) => term_text(term) + &where_drawn(term),
+    }
+}
+
+/// Says which topic has a drawing of a word.
+fn where_drawn(term: &Term) -> String {
+    match term.drawn {
+        "" => String::new(),
+        topic => wrapped("    ", &format!("Drawn: cowlside help {topic}")),
     }
 }
 

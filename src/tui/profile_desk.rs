@@ -5,15 +5,13 @@
 
 use super::app::Top;
 use super::help::{self, Help};
-use super::keymap::Motion;
 use super::profile_keys;
 use super::screens::Note;
 use super::theme::{Colours, Theme, ThemeName};
 use super::widgets::digits::Ink;
 use super::widgets::text;
-use super::{paging, profile_view};
 use crate::guide::help::Piece;
-use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page, words_of};
+use crate::guide::profile_form::{Doubt, Fault, Field, Form, Grave, Kind, Page};
 
 /// Most characters of a field; the loader has its own, lower, limits.
 const LONGEST: usize = 2000;
@@ -91,6 +89,8 @@ pub enum Asked {
     Nothing,
     /// Whether to write, go on or throw away.
     Leave,
+    /// Whether all that was typed is to be thrown away.
+    ThrowAway,
     /// Whether a figure is right as typed.
     Doubt(Doubt),
     /// Which unit a figure is in, of which nothing tells it.
@@ -118,6 +118,10 @@ pub struct ProfileDesk {
     pub typing: bool,
     /// What is asked on top.
     pub asked: Asked,
+    /// What is typed where a choice waits for Enter, and whether it was refused: what comes next begins anew.
+    pub answer: (String, bool),
+    /// Whether a key was refused since: an Enter behind it agrees to nothing yet.
+    pub slipped: bool,
     /// The help that lies on top.
     pub help: Option<Help>,
     /// Columns and rows of the window, as it was painted last.
@@ -150,6 +154,8 @@ impl ProfileDesk {
             row: 0,
             typing: false,
             asked: Asked::Nothing,
+            answer: Default::default(),
+            slipped: false,
             help: None,
             room: (80, 24),
             sure: Vec::new(),
@@ -193,6 +199,7 @@ impl ProfileDesk {
         let wish = match &self.asked {
             Asked::Nothing => next.in_fields(key),
             Asked::Leave => next.leaving(key),
+            Asked::ThrowAway => next.throwing_away(key),
             Asked::Doubt(doubt) => {
                 next.doubting(doubt, key);
                 None
@@ -230,8 +237,14 @@ impl ProfileDesk {
 
     fn in_fields(&mut self, key: &Key) -> Option<Wish> {
         let field = self.field();
+        // Nobody agrees to what he typed blind.
+        let slipped = std::mem::take(&mut self.slipped);
+        if slipped && *key == Key::Enter {
+            self.note = Some(Note::warning(self.once_more(field.as_ref())));
+            return None;
+        }
         match (key, &field) {
-            (Key::Letter(letter), Some(field)) => self.letter(field, *letter),
+            (Key::Letter(letter), Some(field)) => self.letter(field, *letter, slipped),
             (Key::Paste(pasted), Some(field)) => self.typed(field, pasted),
             (Key::Erase, Some(field)) => {
                 let left = text::without_last(self.form.text(&field.path)).to_owned();
@@ -245,7 +258,7 @@ impl ProfileDesk {
                 }
                 // A number pad has no letters for it.
                 if self.form.wants_unit(field) {
-                    self.asked = Asked::Unit;
+                    (self.asked, self.answer) = (Asked::Unit, Default::default());
                 } else {
                     self.go_to(self.row + 1);
                 }
@@ -264,30 +277,20 @@ impl ProfileDesk {
                 }
                 self.asked = Asked::Leave;
             }
-            (Key::Letter(_) | Key::Paste(_) | Key::Erase | Key::Left | Key::Right, None)
-            | (Key::Redraw | Key::Nothing, _) => {}
+            (Key::Letter(_) | Key::Paste(_), None) => {
+                self.slipped = true;
+                self.note =
+                    Some(Note::warning("nothing is typed here: that was taken into no field"));
+            }
+            (Key::Redraw | Key::Nothing, _) => self.slipped = slipped,
+            (Key::Erase | Key::Left | Key::Right, None) => {}
         }
         None
     }
 
-    /// Takes a letter. In a choice a digit chooses.
-    fn letter(&mut self, field: &Field, letter: char) {
-        let offered = words_of(field.kind);
-        if letter.is_ascii_digit() && !offered.is_empty() {
-            match self.form.chosen_by(field, letter) {
-                Some(word) => self.form.set(&field.path, word),
-                None => {
-                    self.note = Some(Note::warning(format!("1 to {} choose", offered.len())));
-                }
-            }
-            return;
-        }
-        self.typed(field, &letter.to_string());
-    }
-
     /// Adds to what stands in a field; behind a word that was chosen, and in a figure that was come to,
     /// it begins anew.
-    fn typed(&mut self, field: &Field, more: &str) {
+    pub(super) fn typed(&mut self, field: &Field, more: &str) {
         let old = self.form.text(&field.path).to_owned();
         // What begins with a hyphen goes on with a list.
         let goes_on = is_list(field.kind) && more.starts_with(['-', ',', ';', ' ']);
@@ -409,31 +412,6 @@ impl ProfileDesk {
         let keys = profile_keys::all().into_iter();
         page.pieces.extend(keys.map(|(key, what)| Piece::Item(format!("{key}: {what}"))));
         Help { lines: help::lines(&page), title: page.title, first: 0, beneath: Top::Nothing }
-    }
-
-    fn in_help(mut self, help: &Help, key: &Key) -> (ProfileDesk, Option<Wish>) {
-        let motion = match key {
-            Key::Up => Some(Motion::Up),
-            Key::Down => Some(Motion::Down),
-            Key::PageUp => Some(Motion::PageUp),
-            Key::PageDown => Some(Motion::PageDown),
-            Key::Interrupt | Key::Esc | Key::Enter | Key::Help => None,
-            Key::Letter(_)
-            | Key::Paste(_)
-            | Key::Erase
-            | Key::Left
-            | Key::Right
-            | Key::NextWrong
-            | Key::LastWrong
-            | Key::Redraw
-            | Key::Nothing => return (self, None),
-        };
-        let paint = |help: &Help, area, buf: &mut _| {
-            let desk = ProfileDesk { help: Some(help.clone()), ..self.clone() };
-            profile_view::paint(&desk, area, buf)
-        };
-        self.help = motion.map(|motion| paging::in_help(help, motion, self.room, paint));
-        (self, None)
     }
 }
 

@@ -29,6 +29,8 @@ enum At {
     Name,
     /// Where a digit answers.
     Answer,
+    /// Where a choice waits for Enter.
+    Unit,
     /// In the help.
     Help,
 }
@@ -53,12 +55,12 @@ const fn also(at: At, pressed: Pressed, key: Key) -> Row {
     Row { at, pressed, key, shown: "", label: "", foot: false }
 }
 
-use At::{Answer, Anywhere, Aside, Fields, Help, Name, Unsound};
+use At::{Answer, Anywhere, Aside, Fields, Help, Name, Unit, Unsound};
 use Pressed::{Code, Ctrl, Sign};
 
 /// Every key, the most needed first: that is the order of the foot.
 #[rustfmt::skip]
-static TABLE: [Row; 32] = [
+static TABLE: [Row; 37] = [
     row(Help, Code(KeyCode::Esc), Key::Esc, "Esc", "back to the form", true),
     also(Help, Code(KeyCode::Enter), Key::Esc),
     also(Help, Sign('?'), Key::Esc),
@@ -66,6 +68,11 @@ static TABLE: [Row; 32] = [
     also(Answer, Sign('2'), Key::Letter('2')),
     also(Answer, Sign('3'), Key::Letter('3')),
     row(Answer, Code(KeyCode::Esc), Key::Esc, "Esc", "go on", true),
+    row(Unit, Sign('1'), Key::Letter('1'), "digit", "answer", true),
+    row(Unit, Code(KeyCode::Enter), Key::Enter, "Enter", "next", true),
+    row(Unit, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", true),
+    also(Unit, Ctrl('h'), Key::Erase),
+    row(Unit, Code(KeyCode::Esc), Key::Esc, "Esc", "go on", true),
     row(Name, Code(KeyCode::Enter), Key::Enter, "Enter", "write", true),
     row(Name, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", true),
     row(Name, Code(KeyCode::Esc), Key::Esc, "Esc", "go on", true),
@@ -105,11 +112,12 @@ impl Row {
             }
             At::Aside => !helped && desk.asked == Asked::Nothing && !desk.types_signs(),
             At::Name => !helped && desk.asked == Asked::Name,
+            At::Unit => !helped && desk.asked == Asked::Unit,
             At::Answer => {
                 !helped
                     && match desk.asked {
-                        Asked::Leave | Asked::Replace | Asked::Doubt(_) | Asked::Unit => true,
-                        Asked::Nothing | Asked::Name => false,
+                        Asked::Leave | Asked::ThrowAway | Asked::Replace | Asked::Doubt(_) => true,
+                        Asked::Nothing | Asked::Name | Asked::Unit => false,
                     }
             }
         }

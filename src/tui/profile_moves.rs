@@ -1,7 +1,10 @@
-//! Moving about in the form of a profile. A field that is left is judged, and what is wrong with it is said.
+//! Moving about in the form of a profile and in its help. A field that is left is judged, and what is wrong with it is said.
 
-use super::profile_desk::{Asked, ProfileDesk, file_name, graver};
+use super::help::Help;
+use super::keymap::Motion;
+use super::profile_desk::{Asked, Key, ProfileDesk, Wish, file_name, graver};
 use super::screens::Note;
+use super::{paging, profile_view};
 use crate::guide::profile_form::{Field, Grave, Page};
 
 impl ProfileDesk {
@@ -99,5 +102,31 @@ impl ProfileDesk {
             let row = self.fields().iter().position(|field| field.path == home.path);
             self.row = row.unwrap_or(0);
         }
+    }
+
+    /// Moves about in the help, or back from it.
+    pub(super) fn in_help(mut self, help: &Help, key: &Key) -> (ProfileDesk, Option<Wish>) {
+        let motion = match key {
+            Key::Up => Some(Motion::Up),
+            Key::Down => Some(Motion::Down),
+            Key::PageUp => Some(Motion::PageUp),
+            Key::PageDown => Some(Motion::PageDown),
+            Key::Interrupt | Key::Esc | Key::Enter | Key::Help => None,
+            Key::Letter(_)
+            | Key::Paste(_)
+            | Key::Erase
+            | Key::Left
+            | Key::Right
+            | Key::NextWrong
+            | Key::LastWrong
+            | Key::Redraw
+            | Key::Nothing => return (self, None),
+        };
+        let paint = |help: &Help, area, buf: &mut _| {
+            let desk = ProfileDesk { help: Some(help.clone()), ..self.clone() };
+            profile_view::paint(&desk, area, buf)
+        };
+        self.help = motion.map(|motion| paging::in_help(help, motion, self.room, paint));
+        (self, None)
     }
 }

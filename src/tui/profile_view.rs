@@ -35,7 +35,7 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
     let keys = profile_keys::hints(desk).into_iter();
     let replaced = |field: Field| desk.asked == Asked::Nothing && desk.replaces(&field);
     ProfileFormView {
-        replaced: desk.field().is_some_and(replaced),
+        replaced: desk.field().is_some_and(replaced) || desk.asked == Asked::Unit && desk.answer.1,
         titles: titles(desk, &left, doubts),
         lines,
         cursor: desk.row.min(fields.len()),
@@ -199,7 +199,16 @@ fn asked(desk: &ProfileDesk, faults: &[Fault], to_do: String) -> Asking {
     };
     match &desk.asked {
         Asked::Doubt(doubt) => choose(&doubt.words, &["1 it is right as typed", "2 correct it"]),
-        Asked::Unit => choose("In which unit is that figure?", &["1 mm", "2 in, or thou"]),
+        Asked::Unit => {
+            let figure = desk.field().map(|field| desk.form.text(&field.path).to_owned());
+            let ask = format!("In which unit is {}?", figure.unwrap_or_default());
+            let entry = Some(desk.answer.0.clone());
+            Asking { entry, ..choose(&ask, &["1 mm", "2 in, or thou"]) }
+        }
+        Asked::ThrowAway => choose(
+            &format!("Throw away what is typed in {} fields?", desk.form.filled_in()),
+            &["1 go on", "2 throw it away"],
+        ),
         Asked::Leave if to_do.is_empty() => {
             choose("Not written yet.", &["1 write it", "2 go on", "3 throw it away"])
         }

@@ -21,13 +21,14 @@ fn desk(form: Form) -> ProfileDesk {
     ProfileDesk::new(form, "A profile".into(), String::new(), theme)
 }
 
-/// Types text; a line end is Enter, `>` the next page. Returns what is to be done last.
+/// Types text; a line end is Enter, `>` the next page, `<` the one before. Returns what is to be done last.
 fn typed(desk: &mut ProfileDesk, text: &str) -> Option<Wish> {
     let mut wish = None;
     for letter in text.chars() {
         let key = match letter {
             '\n' => Key::Enter,
             '>' => Key::PageDown,
+            '<' => Key::PageUp,
             letter => Key::Letter(letter),
         };
         (*desk, wish) = desk.press(&key);
@@ -58,6 +59,23 @@ fn a_digit_or_a_letter_on_a_choice_that_is_made_chooses_anew() {
     assert_eq!(desk.form.text("rotation.backwards_allowed"), "no");
     typed(&mut desk, "y\n");
     assert_eq!(desk.form.text("rotation.backwards_allowed"), "yes");
+    // A number that is typed on into a choice chooses nothing unseen.
+    to(&mut desk, "rotation.direction");
+    let row = desk.row;
+    typed(&mut desk, "0.20\n");
+    assert_eq!((desk.row, desk.form.text("rotation.direction")), (row, "counter-clockwise"));
+    assert!(desk.note.as_ref().unwrap().text.contains("Enter once more takes counter-clockwise"));
+    typed(&mut desk, "\n");
+    assert_eq!(desk.row, row + 1);
+    // Behind a number two digits are one more; elsewhere the second chooses anew.
+    desk.form.set("layout.shape", "radial");
+    typed(&mut desk, "<<");
+    to(&mut desk, "adjuster.kind");
+    let row = desk.row;
+    typed(&mut desk, "12\n");
+    assert_eq!(desk.row, row, "{:?}", desk.note);
+    typed(&mut desk, "1\n\n");
+    assert_eq!((desk.row, desk.form.text("adjuster.kind")), (row + 1, "screw"));
 }
 
 /// Opens what was written, as for a change, and writes it again.
@@ -361,7 +379,29 @@ fn the_first_figure_is_typed_on_a_number_pad_and_its_unit_is_a_digit() {
         // What is no unit is none, and nothing is taken for it.
         typed(&mut desk, "5\n");
         assert_eq!(desk.asked, Asked::Unit);
+        // Typed on without looking up: it answers nothing, is taken into no field, and that is said.
+        for (typed_on, least) in [("0.10", 0), ("0.20", 0), ("12", 0)] {
+            typed(&mut desk, typed_on);
+            assert_eq!(desk.asked, Asked::Unit, "{typed_on}");
+            typed(&mut desk, "\n");
+            assert_eq!(desk.asked, Asked::Unit, "{typed_on}");
+            assert_eq!(desk.form.text("valves.intake.target"), typed_as);
+            assert_eq!(desk.form.text("valves.intake.least").len(), least);
+            for size in [(40, 12), (60, 20), (80, 24), (160, 50)] {
+                let shown = painted(&desk, size);
+                let said = shown.split_whitespace().collect::<Vec<_>>().join(" ");
+                let refused = format!("\"{typed_on}\" is no unit and was taken into no field");
+                assert!(said.contains(&refused), "{size:?}\n{shown}");
+                assert!(said.contains(&format!("In which unit is {typed_as}?")), "{shown}");
+                assert!(said.contains("1 mm 2 in, or thou"), "{shown}");
+            }
+        }
+        let (mut other, _) = desk.press(&Key::Paste("1".into()));
+        assert!(typed(&mut other, "\n").is_none() && other.asked == Asked::Unit);
+        // The digit waits for Enter.
         typed(&mut desk, digit);
+        assert_eq!(desk.asked, Asked::Unit);
+        typed(&mut desk, "\n");
         assert_eq!(desk.asked, Asked::Nothing);
         assert_eq!(desk.form.text("valves.intake.target"), target);
         assert_eq!(desk.field().unwrap().path, "valves.intake.least");
@@ -386,7 +426,7 @@ fn figures_left_bare_take_the_unit_once_it_is_known() {
     typed(&mut desk, "0.1");
     to(&mut desk, "valves.intake.target");
     assert_eq!(desk.form.text("valves.intake.least"), "0.1");
-    typed(&mut desk, "0.15\n1");
+    typed(&mut desk, "0.15\n1\n");
     assert_eq!(desk.form.text("valves.intake.least"), "0.1 mm");
     let wrong = desk.form.faults().into_iter().filter(|fault| fault.grave == Grave::Wrong);
     assert_eq!(wrong.collect::<Vec<_>>(), []);

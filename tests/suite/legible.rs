@@ -10,6 +10,7 @@ use cowlside::domain::valve::Standing;
 use cowlside::guide::Typed;
 use cowlside::tui::look::Seen;
 use cowlside::tui::screens::picture::Pictured;
+use cowlside::tui::screens::session::SessionView;
 use cowlside::tui::theme::{Colours, Theme, ThemeName, contrast, cube_colour};
 use cowlside::tui::view::View;
 use cowlside::tui::widgets::digits::Ink;
@@ -162,7 +163,18 @@ fn sizes() -> Vec<(u16, u16)> {
 #[test]
 fn what_is_asked_what_may_be_answered_and_the_keys_are_whole_from_forty_by_twelve_on() {
     let mut wrong = Vec::new();
-    for view in every_screen() {
+    // A key held down where a digit waits for Enter: eighty of it stand there.
+    let stuffed = |view: &View| match view {
+        View::Question(question) if question.prompt.field.typed == Some(Typed::Digit) => {
+            let entry = "1234567890".repeat(8);
+            Some(View::Question(Box::new(SessionView { entry, ..(**question).clone() })))
+        }
+        _ => None,
+    };
+    let screens = every_screen();
+    let held: Vec<View> = screens.iter().filter_map(stuffed).collect();
+    assert!(!held.is_empty());
+    for view in screens.into_iter().chain(held) {
         let View::Question(question) = &view else { continue };
         for size in sizes() {
             let flat = flat(&view, size);
@@ -181,7 +193,11 @@ fn what_is_asked_what_may_be_answered_and_the_keys_are_whole_from_forty_by_twelv
             // Where room is short a chosen digit is marked among the choices.
             let marked =
                 question.prompt.field.typed == Some(Typed::Digit) && question.entry.is_empty();
-            if question.prompt.field.typed.is_some() && !marked {
+            let held = question.entry.len() == 80;
+            if held && size.0 < 70 {
+                wanted[0] += " >";
+            }
+            if question.prompt.field.typed.is_some() && !marked && !held {
                 let shown: String = question.entry.chars().rev().take(30).collect();
                 wanted.push(format!("> {}", shown.chars().rev().collect::<String>()).trim().into());
             }

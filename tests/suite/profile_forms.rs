@@ -183,6 +183,31 @@ fn esc_asks_before_anything_typed_is_lost() {
     assert_eq!(desk.form.text("layout.shape"), "v");
     assert_eq!(press(&mut desk, &[Key::Enter, Key::Esc, Key::Letter('3')]), [Wish::Leave]);
     assert_eq!(desk.form.text("layout.shape"), "vee", "the begun word is completed");
+    // More than two fields are thrown away by no single key, nor by one held down.
+    let (mut desk, _) = flat_four();
+    press(&mut desk, &[Key::Esc, Key::Esc]);
+    assert_eq!(press(&mut desk, &[Key::Letter('3'), Key::Letter('3'), Key::Enter]), []);
+    for (width, height) in [(40, 12), (60, 20), (80, 24), (160, 50)] {
+        let shown = screen(&desk, width, height);
+        let said = shown.replace('|', " ").split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(said.contains("Throw away what is typed in 15 fields?"), "{shown}");
+        assert!(said.contains("1 go on 2 throw it away"), "{shown}");
+    }
+    let kept = desk.form.text("valves.exhaust.most").to_owned();
+    press(&mut desk, &[Key::Letter('1')]);
+    assert_eq!((&desk.asked, desk.form.text("valves.exhaust.most")), (&Asked::Nothing, &*kept));
+    let thrown = [Key::Esc, Key::Letter('3'), Key::Letter('2')];
+    assert_eq!(press(&mut desk, &thrown), [Wish::Leave]);
+    // What is typed where nothing is filled in is said not to be taken, and Enter asks for no name behind it.
+    let (mut desk, _) = flat_four();
+    press(&mut desk, &[Key::Esc]);
+    assert!(desk.field().is_none(), "on the row that writes");
+    press(&mut desk, &typed("0.5"));
+    assert!(desk.note.is_some());
+    press(&mut desk, &[Key::Enter]);
+    assert_eq!(desk.asked, Asked::Nothing);
+    press(&mut desk, &[Key::Enter]);
+    assert_eq!(desk.asked, Asked::Name);
 }
 
 #[test]

@@ -12,13 +12,14 @@ use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// What each long work says it is at, and its words; `{}` is a file that is made.
-const WORKS: [(&[&str], &str); 6] = [
+const WORKS: [(&[&str], &str); 7] = [
     (&["checking sessions: "], "verify --all --json > {}"),
     (&["ing files: "], "backup {}"),
     (&["ing files: "], "restore {}.backup"),
     (&["writing engines: "], "export > {}"),
     (&["making sessions: ", "writing files: "], "import {}.csv"),
     (&["reading sessions: ", "working out next checks: "], "engines --json > {}"),
+    (&["making the invented workshop: "], "demo profiles > {}"),
 ];
 /// Work that takes this long had to have a line, were it not for the time in which nothing is done yet.
 const LONG: Duration = Duration::from_millis(1_200);
@@ -61,7 +62,7 @@ fn long_work_says_how_far_it_is_and_takes_it_away_again() {
     }
     for (said, words) in WORKS {
         let verb = words.split(' ').next().unwrap();
-        let fills = ["restore", "import"].contains(&verb);
+        let fills = ["restore", "import", "demo"].contains(&verb);
         let into = |name: &str| match fills {
             true => out.path().join(format!("{verb}-{name}")),
             false => home.path().to_owned(),

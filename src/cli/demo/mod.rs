@@ -15,6 +15,7 @@ use crate::store::engines::{self, Engine};
 use crate::store::folder::{Folder, Lock, make_folder, read_text, replace_whole, sync_folder};
 use crate::store::hash::{is_id, new_id};
 use crate::store::journal::writer::PATIENCE;
+use crate::store::progress::Progress;
 use crate::store::sessions;
 use crate::store::shown;
 use crate::store::words::cause_words;
@@ -68,15 +69,15 @@ const PLOTS: [Plot; 2] = [
 ];
 
 /// Makes the invented workshop where there is none, or anew where `fresh`: in a folder beside its place,
-/// which gets its name once it is whole. One terminal makes it, others wait for that.
-pub fn make(place: &Path, fresh: bool, now: Moment) -> Result<(), Fail> {
+/// which gets its name once it is whole. One terminal makes it, others wait for that. How far it is is told.
+pub fn make(place: &Path, fresh: bool, now: Moment, told: &Progress) -> Result<(), Fail> {
     let is_whole = || read_text(&place.join(MARK), MARK_MAX).is_ok_and(|words| words == WHOLE);
     if is_whole() && !fresh {
         return Ok(());
     }
     let root = place.parent().unwrap_or(place);
     make_folder(root)?;
-    let _lock = lock(&Folder::at(root))?;
+    let _lock = lock(&Folder::at(root), told)?;
     if is_whole() && !fresh {
         return Ok(());
     }
@@ -93,7 +94,7 @@ pub fn make(place: &Path, fresh: bool, now: Moment) -> Result<(), Fail> {
     }
     let making = root.join(format!("{BESIDE}{}", new_id(now.unix_ms)));
     make_folder(&making)?;
-    let made = fill(&making, now);
+    let made = fill(&making, now, told);
     if let Err(fail) = made {
         let _ = std::fs::remove_dir_all(&making);
         return Err(fail);
@@ -112,12 +113,13 @@ const BESIDE: &str = "demo-being-made-";
 const MAKING: Duration = Duration::from_secs(30);
 
 /// Locks the making of it, waiting for whoever is at it.
-fn lock(folder: &Folder) -> Result<Lock, Fail> {
+fn lock(folder: &Folder, told: &Progress) -> Result<Lock, Fail> {
     let step = Duration::from_millis(50);
     let mut waited = Duration::ZERO;
     loop {
         match folder.lock("demo") {
             Err(StoreError::InUse { .. }) if waited < MAKING => {
+                told.so_far(MAKES, 0, services());
                 std::thread::sleep(step);
                 waited += step;
             }
@@ -209,11 +211,23 @@ fn all_in(folder: &Path, is_so: impl Fn(&Path) -> bool) -> bool {
 }
 
 /// Makes everything of it.
-fn fill(place: &Path, now: Moment) -> Result<(), Fail> {
+/// What is told of it while it is made.
+const MAKES: &str = "making the invented workshop";
+
+/// Counts the services that are played.
+fn services() -> usize {
+    PLOTS.iter().map(|plot| plot.hours.len() + usize::from(plot.left_open)).sum()
+}
+
+fn fill(place: &Path, now: Moment, told: &Progress) -> Result<(), Fail> {
     let workshop = Workshop::invented(place);
     workshop.folder().prepare()?;
+    let mut done = 0;
     for plot in &PLOTS {
-        play(&workshop, plot, now)?;
+        play(&workshop, plot, now, &mut || {
+            told.so_far(MAKES, done, services());
+            done += 1;
+        })?;
     }
     Ok(replace_whole(&place.join(MARK), WHOLE.as_bytes())?)
 }
@@ -232,7 +246,13 @@ impl Past {
     }
 }
 
-fn play(workshop: &Workshop, plot: &Plot, now: Moment) -> Result<(), Fail> {
+/// Plays the services of an engine; `begins` is told of each.
+fn play(
+    workshop: &Workshop,
+    plot: &Plot,
+    now: Moment,
+    begins: &mut dyn FnMut(),
+) -> Result<(), Fail> {
     let count = i64::try_from(plot.hours.len()).unwrap_or(0);
     let first = Hours(plot.hours.first().copied().unwrap_or(0));
     let began =
@@ -242,6 +262,7 @@ fn play(workshop: &Workshop, plot: &Plot, now: Moment) -> Result<(), Fail> {
     let mut truth: Option<Truth> = None;
     let mut last = first;
     for (n, &hours) in (0..).zip(plot.hours) {
+        begins();
         let past = Past { at: began(n), run_ms: 0 };
         let ran = (hours - last.0) / 100;
         last = Hours(hours);
@@ -249,6 +270,7 @@ fn play(workshop: &Workshop, plot: &Plot, now: Moment) -> Result<(), Fail> {
         engine = workshop.engine(&engine.id)?;
     }
     if plot.left_open {
+        begins();
         let at = Moment { unix_ms: now.unix_ms - 3 * DAY_MS, ..now };
         let hours = Hours(last.0 + 9_740);
         let past = Past { at, run_ms: 0 };

@@ -12,10 +12,18 @@ pub struct Term {
     pub also: &'static [&'static str],
     /// What it means.
     pub means: &'static str,
+    /// The topic that has a drawing of it; empty where none has.
+    pub drawn: &'static str,
 }
 
 const fn term(term: &'static str, also: &'static [&'static str], means: &'static str) -> Term {
-    Term { term, also, means }
+    Term { term, also, means, drawn: "" }
+}
+
+impl Term {
+    const fn drawn_in(self, topic: &'static str) -> Term {
+        Term { drawn: topic, ..self }
+    }
 }
 
 /// All words, in the order of the alphabet.
@@ -34,7 +42,7 @@ pub static TERMS: &[Term] = &[
     term("BTDC", &["before top dead centre"], "Before top dead centre, in degrees of crank: 18 BTDC is 18 degrees before the highest place of the piston."),
     term("cam ring", &[], "The large ring with lobes that opens the valves of a radial."),
     term("caution", &[], "A thing to make safe before hands go near. It is answered with what is seen."),
-    term("clearance", &["lash", "gap", "valve lash", "valve clearance", "play"], "The play between a shut valve and what opens it. Too little, and the valve does not seat and burns; too much, and it is hammered."),
+    term("clearance", &["lash", "gap", "valve lash", "valve clearance", "play"], "The play between a shut valve and what opens it. Too little, and the valve does not seat and burns; too much, and it is hammered.").drawn_in("gauge"),
     term("compression stroke", &["compression"], "The piston comes up with both valves shut. At its end a cylinder can be gauged."),
     term("drag", &["light drag"], "How a leaf feels that just fits: it moves, with a little pull."),
     term("drift", &["movement"], "How fast a clearance moves over running hours, with what was adjusted taken out."),
@@ -42,19 +50,19 @@ pub static TERMS: &[Term] = &[
     term("firing order", &["order"], "The order in which the cylinders fire, in the engine's own numbers. It decides which are opposites."),
     term("floating cam ring", &[], "A cam ring with a large play on its bearing. Open valves push it aside, so it is gauged only at the positions of the manual's table, with valves unloaded."),
     term("forecast", &[], "When a drift would reach a limit. Made from five services on; the soonest counts."),
-    term("go and no-go", &["go", "no-go", "pair", "go/no-go"], "Two leaves that hold a clearance between them: 6 goes, 7 will not, typed 6/7."),
+    term("go and no-go", &["go", "no-go", "pair", "go/no-go"], "Two leaves that hold a clearance between them: 6 goes, 7 will not, typed 6/7.").drawn_in("gauge"),
     term("hydraulic lifter", &["lifter", "hydraulic"], "A lifter that takes up its play with oil. There is no screw: push rods of other lengths set the dry clearance."),
     term("in limits", &["limits"], "The reading lies in the band that a valve may be found in, or, once touched, in the set band."),
-    term("leaf", &["feeler", "leaves", "feeler gauge"], "One thickness of a feeler set. Two in a stack are typed 25+6."),
+    term("leaf", &["feeler", "leaves", "feeler gauge"], "One thickness of a feeler set. Two in a stack are typed 25+6.").drawn_in("gauge"),
     term("listed end", &["listed from"], "The end of the engine from which cylinders of a bank are counted."),
     term("lobe", &["cam lobe", "nose"], "The part of a cam that opens the valve."),
     term("lock nut", &["locknut"], "The nut that keeps an adjusting screw. A nut that nobody answered for counts as loose."),
-    term("loose", &[], "More clearance than the band allows; of a rocker: with play, so its valve is shut."),
+    term("loose", &[], "More clearance than the band allows; of a rocker: with play, so its valve is shut.").drawn_in("turn"),
     term("margin", &[], "Degrees of crank from where it stands to where the valve would next open or has just shut."),
     term("nominal", &[], "The one figure of a reading: the leaf, or the middle of a pair. An open end has none."),
     term("open item", &["open items"], "What must not be forgotten: a nut slack, a valve unloaded, a part out, a piece missing. It stands in the top line and bars the run."),
     term("opposite", &["companion"], "The cylinder one crank turn (360 degrees) away in the firing order: when one is at overlap, its opposite is at the end of compression and is gauged."),
-    term("overlap", &["rocking valves"], "The crank position where a cylinder's exhaust is nearly shut and its intake begins to open."),
+    term("overlap", &["rocking valves"], "The crank position where a cylinder's exhaust is nearly shut and its intake begins to open.").drawn_in("turn"),
     term("profile", &[], "A file that describes a kind of engine. Its figures are examples until you name your manual."),
     term("push rod", &["pushrod"], "The rod from lifter to rocker."),
     term("ramp", &[], "The gentle beginning and end of a cam's lift. It widens each opening a little, so that nothing is gauged on it."),

@@ -23,7 +23,7 @@ pub use faults::{Fault, Grave};
 pub use fields::Page;
 use fields::{CLOCKWISE, FILE_ORDER, NEEDED, ROWS, Row, When};
 pub use helps::help_on_writing;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, OnceLock};
 pub use texts::Kind;
 pub use tidy::words_of;
@@ -136,6 +136,16 @@ impl Form {
     /// Tells whether anything was typed since the form was opened or written.
     pub fn changed(&self) -> bool {
         self.texts != self.first
+    }
+
+    /// Counts the fields that are filled in otherwise than when the form was opened or written.
+    pub fn filled_in(&self) -> usize {
+        let paths: BTreeSet<&String> = self.texts.keys().chain(self.first.keys()).collect();
+        let differs = |path: &&&String| {
+            let [now, before] = [&self.texts, &self.first].map(|texts| texts.get(**path));
+            now.map_or("", String::as_str) != before.map_or("", String::as_str)
+        };
+        paths.iter().filter(differs).count()
     }
 
     /// Takes note that everything typed is on disk.

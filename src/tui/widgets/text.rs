@@ -187,6 +187,18 @@ mod tests {
     }
 
     #[test]
+    fn a_figure_in_hundredths_is_whole_in_every_width_that_has_room_for_it() {
+        for figure in ["25 /100 mm", "12/13 hundredths", "0.25 mm", "15 thou"] {
+            let told = format!("stop 1 of 4; last: 1 intake, try: {figure}, in limits");
+            let room = columns(figure) + 1;
+            for width in room..=90 {
+                let lines = wrap(&told, width);
+                assert!(lines.iter().any(|line| line.contains(figure)), "{width}: {lines:?}");
+            }
+        }
+    }
+
+    #[test]
     fn a_cut_is_marked_and_never_wider_than_its_place() {
         assert_eq!(cut("overlap", 7), "overlap");
         assert_eq!(cut("overlap", 6), "over..");

@@ -21,6 +21,20 @@ fn help_lists_topics_and_commands_and_explains_each() {
         assert!(glossary.done().contains(wanted), "{wanted}");
         assert!(place.run(&["help", wanted]).done().starts_with(wanted));
     }
+    // A word of which a topic has a drawing says where that is.
+    for (word, topic) in
+        [("overlap", "turn"), ("rocking valves", "turn"), ("leaf", "gauge"), ("go", "gauge")]
+    {
+        let told = place.run(&["help", word]);
+        assert!(told.done().ends_with(&format!("    Drawn: cowlside help {topic}\n")), "{told}");
+        assert!(
+            !cowlside::guide::help::topics()
+                .find(|one| one.name == topic)
+                .unwrap()
+                .drawings
+                .is_empty()
+        );
+    }
     assert!(list.done().lines().all(|line| line.chars().count() <= 80));
     assert!(glossary.done().lines().all(|line| line.chars().count() <= 80));
 }
@@ -146,7 +160,7 @@ fn every_command_has_an_example() {
 fn every_example_does_its_work() {
     let at = Moment { unix_ms: super::MORNING, offset_min: 60 };
     let place = Place::new();
-    cowlside::cli::demo::make(&place.path().join("demo"), true, at).unwrap();
+    cowlside::cli::demo::make(&place.path().join("demo"), true, at, &Default::default()).unwrap();
     let home = Place::new();
     copy(&place.path().join("demo"), home.path());
     let session = super::listed(&home.path().join("sessions")).pop().unwrap();

@@ -331,10 +331,10 @@ fn after_a_break_what_is_loose_is_large_and_the_rest_is_whole_in_three_lines() {
     let ask = Talk::default().prompt(&service.session);
     assert_eq!(ask.big.unwrap().text, "1 EXH SLACK");
     assert!(ask.ask.starts_with("Ignition: "), "{}", ask.ask);
-    assert!(ask.lines[0].starts_with("To be proven next: "), "{:?}", ask.lines);
-    assert!(ask.lines[1].starts_with("Open: NUT SLACK: 1 exhaust"), "{:?}", ask.lines);
-    let done = "Done: round 1 of 2, stop 1 of 4, 1 of 8 valves done; last: nut of 1 exhaust slack";
-    assert_eq!(ask.lines[2], done);
+    assert!(ask.lines[0].starts_with("Open: NUT SLACK: 1 exhaust"), "{:?}", ask.lines);
+    let done = "Done: 1 of 8 valves done; last: nut of 1 exhaust slack";
+    assert_eq!(ask.lines[1], done);
+    assert!(ask.lines[2].starts_with("To be proven next: "), "{:?}", ask.lines);
 }
 
 #[test]

@@ -196,6 +196,32 @@ fn the_way_back_is_told_in_three_lines_in_the_smallest_window() {
             assert!(at.iter().all(Option::is_some) && at.is_sorted(), "{keys} {plain}\n{screen}");
         }
     }
+    // A row each in wider windows too, in the same order, and no figure is parted.
+    let mut hundredths = places::at_the_first_figure("inline-four-1243");
+    hundredths.press("30 enter 30 enter 1 25 enter a enter");
+    walk.app.as_mut().unwrap().ink = Ink::default();
+    for (walk, last) in
+        [(&mut walk, "1 exhaust, try: 15 thou"), (&mut hundredths, "try: 25 /100 mm")]
+    {
+        for size in
+            [SMALL, (50, 15), (60, 20), (80, 24), (100, 30), (120, 40), (160, 50), (200, 60)]
+        {
+            let screen = walk.in_window(size);
+            let rows: Vec<&str> = screen.lines().map(|row| row.trim_matches('|')).collect();
+            let place = |begins: &[&str]| {
+                rows.iter().position(|row| begins.iter().any(|begin| row.starts_with(begin)))
+            };
+            let open =
+                place(&["Open: NUT SLACK: 1 "]).unwrap_or_else(|| panic!("{size:?}\n{screen}"));
+            let prove = place(&["Prove: ", "To be proven next: "]);
+            assert_eq!(
+                (place(&["Done: "]), prove),
+                (Some(open + 1), Some(open + 2)),
+                "{size:?}\n{screen}"
+            );
+            assert!(size == SMALL || rows[open + 1].contains(last), "{size:?}\n{screen}");
+        }
+    }
 }
 
 /// A question in a window, in plain characters or not.

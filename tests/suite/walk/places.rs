@@ -38,6 +38,18 @@ pub fn where_the_page_differs() -> Walk {
     walk
 }
 
+/// At the first valve that is to be gauged, of an engine of this profile.
+pub fn at_the_first_figure(profile: &'static str) -> Walk {
+    let mut walk = Walk::new(Workshop { profile: Some(profile), ..known() });
+    walk.press("1 460.5 enter enter");
+    while !matches!(walk.session().state.due(), Due::Gauge(..)) {
+        let due = walk.session().state.due();
+        let keys = crate::walk_parts::keys(&walk, &due, &|_| "30");
+        walk.press(&keys);
+    }
+    walk
+}
+
 /// Where the crank is turned to the second stop.
 pub fn before_a_turn() -> Walk {
     let mut walk = at_a_valve();

@@ -4,7 +4,8 @@ use super::*;
 use cowlside::report::sheet::laid_out;
 use cowlside::tui::job::Job;
 
-const UNITS: [&str; 9] = ["in", "mm", "thou", "°C", "°F", "h", "N·m", "lbf·in", "±"];
+const UNITS: [&str; 11] =
+    ["/100", "hundredths", "in", "mm", "thou", "°C", "°F", "h", "N·m", "lbf·in", "±"];
 
 /// The first two lines between which a figure is parted from its unit or its tolerance.
 fn parted(page: &str) -> Option<String> {

@@ -383,7 +383,7 @@ pub(super) fn asked(view: &SessionView, wide: u16, spread: Spread) -> Vec<Line> 
     let none =
         marked && !view.entry.is_empty() && !choices_of(view).any(|digit| digit == view.entry);
     let ask = if none {
-        format!("{} > {}", view.prompt.ask, view.entry)
+        format!("{} > {}", view.prompt.ask, end_of(&view.entry, wide))
     } else {
         view.prompt.ask.clone()
     };
@@ -394,6 +394,14 @@ pub(super) fn asked(view: &SessionView, wide: u16, spread: Spread) -> Vec<Line> 
         asked.push(Line::Entry);
     }
     asked
+}
+
+/// The end of an entry that is no answer and is longer than any: it takes no rows from what is asked.
+fn end_of(entry: &str, wide: u16) -> String {
+    let most = usize::from(wide / 4).max(4);
+    let begins = entry.char_indices().rev().nth(most - 1).map_or(0, |(at, _)| at);
+    let end = entry.get(begins..).unwrap_or(entry);
+    if begins == 0 { end.to_owned() } else { format!("{}{end}", text::CUT) }
 }
 
 fn choices_of(view: &SessionView) -> impl Iterator<Item = String> + '_ {
