@@ -67,16 +67,27 @@ fn order(facts: &Facts) -> String {
     facts.firing_order.iter().map(Cylinder::to_string).collect::<Vec<_>>().join("-")
 }
 
+/// Names the shape of an engine: "vee 60°".
+pub fn shape(facts: &Facts) -> String {
+    match (facts.layout.shape, facts.layout.angle) {
+        (Shape::Opposed, _) => "opposed".into(),
+        (Shape::Inline, _) => "inline".into(),
+        (Shape::Vee, Some(angle)) => format!("vee {angle}°"),
+        (Shape::Vee, None) => "vee".into(),
+        (Shape::Radial, _) => "radial".into(),
+    }
+}
+
 /// What is told beside the drawing: the shape, the firing order, whose figures they are.
 fn lines(facts: &Facts, own: bool) -> Vec<String> {
     let rows = facts.layout.banks.len();
+    let name = shape(facts);
     let shape = match (facts.layout.shape, facts.layout.angle) {
-        (Shape::Opposed, _) => "opposed --o--".into(),
-        (Shape::Inline, _) => "inline".into(),
+        (Shape::Opposed, _) => format!("{name} --o--"),
         (Shape::Vee, Some(angle)) => format!("vee \\{angle}°/"),
-        (Shape::Vee, None) => "vee \\ /".into(),
-        (Shape::Radial, _) if rows > 1 => format!("radial, {rows} rows"),
-        (Shape::Radial, _) => "radial".into(),
+        (Shape::Vee, None) => format!("{name} \\ /"),
+        (Shape::Radial, _) if rows > 1 => format!("{name}, {rows} rows"),
+        (Shape::Inline | Shape::Radial, _) => name,
     };
     let whose = if own { "your own figures" } else { "example figures" };
     let fires = format!("fires {}", order(facts));

@@ -6,6 +6,7 @@ pub mod certainty_sheet;
 pub mod chart;
 pub mod compare_sheet;
 pub mod dates;
+pub mod end_view;
 pub mod help_sheet;
 pub mod history_json;
 pub mod history_sheet;

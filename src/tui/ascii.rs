@@ -7,6 +7,7 @@ use super::view::View;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
 use crate::domain::ascii::{ascii, one};
+use crate::report::end_view::EndView;
 use crate::report::sheet::Block;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -113,7 +114,8 @@ fn around(around: &mut Around) {
 }
 
 fn engine(engine: &mut EngineView) {
-    words([&mut engine.above, &mut engine.below, &mut engine.seen]);
+    words([&mut engine.above, &mut engine.below, &mut engine.seen, &mut engine.shape]);
+    words(engine.end.iter_mut().flat_map(EndView::texts));
     for bank in &mut engine.banks {
         word(&mut bank.name);
         words(bank.cylinders.iter_mut().map(|cylinder| &mut cylinder.name));

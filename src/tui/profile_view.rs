@@ -8,14 +8,19 @@ use super::screens::frame::Around;
 use super::screens::help::{self, HelpView};
 use super::screens::profile_form::{self, Drawing, Line, ProfileFormView, Standing};
 use super::theme::Role;
-use super::widgets::text::wrap;
+use super::widgets::text::{columns, wrap};
+use crate::domain::profile::Shape;
+use crate::guide::kinds;
 use crate::guide::profile_form::{Fault, Field, Grave, Page, Sketch, words_of};
+use crate::report::end_view::EndView;
 use crate::report::layout_drawing;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
 
 /// Columns that the words beside the drawing may take.
 const BESIDE: u16 = 28;
+/// Rows of the cylinders of its end view, the best first.
+const END_ROWS: [u16; 2] = [4, 3];
 
 /// Puts the form into a screen.
 pub fn view(desk: &ProfileDesk) -> ProfileFormView {
@@ -83,6 +88,7 @@ fn drawing(sketch: &Sketch) -> Drawing {
         .flat_map(|line| if caption(&line) { wrap(&line, BESIDE) } else { vec![line] })
         .collect();
     full.extend(wrap(&sketch.opposites, BESIDE));
+    let larger = larger(sketch, &full);
     let banks = layout_drawing::strip(&sketch.facts);
     let row = banks.join(" | ");
     let mut strips = vec![vec![row.clone()], banks.clone()];
@@ -93,7 +99,21 @@ fn drawing(sketch: &Sketch) -> Drawing {
         strips.insert(1, vec![row, sketch.opposites.clone()]);
         strips.insert(2, each);
     }
-    Drawing { full, paired, bare, strips }
+    Drawing { larger, full, paired, bare, strips }
+}
+
+/// The drawing with what shape it has, and with how it looks from its end: no wider, so that the fields keep
+/// their room. Nothing of a radial, which shows what it is.
+fn larger(sketch: &Sketch, full: &[String]) -> Vec<Vec<String>> {
+    let width = full.iter().map(|line| columns(line)).max().unwrap_or(0);
+    let fits = |lines: &Vec<String>| lines.iter().all(|line| columns(line) <= width);
+    let mut named = vec![format!("{}:", kinds::shape(&sketch.facts))];
+    named.extend_from_slice(full);
+    let end = EndView::new(&sketch.facts);
+    let end = end.and_then(|end| END_ROWS.map(|long| end.lines(long)).into_iter().find(fits));
+    let with_end = end.map(|end| [named.clone(), vec![String::new()], end].concat());
+    let radial = sketch.facts.layout.shape == Shape::Radial;
+    with_end.into_iter().chain([named]).filter(|lines| !radial && fits(lines)).collect()
 }
 
 /// Paints the form; returns which part of its help it shows.

@@ -1,6 +1,6 @@
 //! The engine as a page: every valve stands on it in every window, in large words where they have room.
 
-use crate::pictures::{cells, shown};
+use crate::pictures::{cells, shape, shown};
 use cowlside::domain::valve::{Kind, Standing};
 use cowlside::store::profiles;
 use cowlside::tui::screens::frame::Around;
@@ -85,7 +85,7 @@ fn every_valve_of_every_engine_stands_on_the_page_of_the_engine_in_every_window(
 
 #[test]
 fn the_page_of_the_engine_uses_the_room_that_there_is() {
-    let mut in_large_words = 0;
+    let (mut in_large_words, mut from_the_end) = (0, 0);
     for known in profiles::list(Path::new("/none")).known {
         let profile = &known.profile.profile;
         let due = profile.valves()[0];
@@ -97,11 +97,25 @@ fn the_page_of_the_engine_uses_the_room_that_there_is() {
         let inked = |cell: &String| cell.as_str() != " ";
         let rows = screen.iter().filter(|row| row.iter().any(inked)).count();
         let columns = screen.iter().filter_map(|row| row.iter().rposition(inked)).max().unwrap();
+        let low = shown(&cells(80, 24, |area: Rect, buf: &mut Buffer| {
+            picture::paint(&page, Theme::plain(), area, buf);
+        }));
         let shown = shown(&screen);
         assert!(rows >= 30 || columns >= 100, "{} {columns}x{rows}\n{shown}", profile.name);
         in_large_words += large_words(&screen, "DUE NOW");
+        // What it is stands under it in every window, and how it looks from its end where there is room.
+        let shape = shape(profile);
+        from_the_end += shown.matches("end view from the rear").count();
+        let ended = shown.contains("end view from the rear");
+        assert!(!shape.is_empty() || !ended, "{}\n{shown}", profile.name);
+        for shown in [&shown, &low] {
+            let told = [format!("{shape}, seen from"), format!("{shape}, from ")];
+            let told = told.iter().any(|told| shown.contains(told));
+            assert!(shape.is_empty() || told || !shown.contains("seen from"), "{shape}\n{shown}");
+        }
     }
     assert!(in_large_words >= 10, "{in_large_words}");
+    assert!(from_the_end >= 25, "{from_the_end}");
 }
 
 #[test]

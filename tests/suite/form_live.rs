@@ -287,6 +287,25 @@ fn the_engine_is_seen_in_every_window_at_every_field() {
             }
         }
     }
+    // A vee is drawn at its angle as soon as that is typed, not as a flat engine.
+    let mut vees = std::collections::BTreeSet::new();
+    let six = BUILT_IN.iter().find(|(name, _)| *name == "vee-six-60").unwrap().1;
+    for angle in [45, 60, 90, 120] {
+        let vee = desk(opened(&six.replace("\"angle\": 60", &format!("\"angle\": {angle}"))));
+        for (width, height) in [(80, 24), (160, 50)] {
+            let shown = screen(&vee, width, height);
+            assert!(shown.contains(&format!(" vee {angle}°:")), "{shown}");
+            let end = |line: &str| line.find("end view from the rear");
+            let at = shown.lines().position(|line| end(line).is_some()).unwrap();
+            let lines: Vec<&str> = shown.lines().skip(at).take(5).collect();
+            let from = lines[0].chars().count() - "end view from the rear".len();
+            let drawn = lines.iter().skip(1).map(|line| line.chars().skip(from).collect());
+            let drawn = drawn.collect::<Vec<String>>().join("\n");
+            assert!(drawn.contains("left \\") && drawn.contains("/ right"), "{shown}");
+            vees.insert((width, drawn.replace(&format!("{angle}°"), "")));
+        }
+    }
+    assert_eq!(vees.len(), 8, "{vees:?}");
     // From its first two answers on, with what is still to be named.
     let mut begun = desk(Form::new(judge, known()));
     typed(&mut begun, "1\n");

@@ -167,6 +167,15 @@ fn every_kind_is_drawn_with_all_its_cylinders_in_every_window() {
                 "{} {width}x{height}\n{shown}",
                 kind.profile
             );
+            // How it looks from its end stands under it where that has room.
+            let radial = kind.lines.iter().any(|line| line.starts_with("radial"));
+            let end = side.contains("end view from the rear");
+            let room = height == 50 || height == 24 && count <= 3;
+            assert!(
+                !radial && (end || !room) || radial && !end,
+                "{} {height}\n{shown}",
+                kind.profile
+            );
         }
     }
 }

@@ -6,7 +6,7 @@
 use crate::engines::{flat_six, inline_four, radial_eighteen, radial_nine, vee_twin};
 use crate::turned_valves;
 use crate::walk::{Walk, Workshop, known};
-use cowlside::domain::profile::EngineProfile;
+use cowlside::domain::profile::{EngineProfile, Facts, Shape};
 use cowlside::domain::session::Due;
 use cowlside::domain::valve::{Kind, Standing, Valve};
 use cowlside::store::profiles;
@@ -155,6 +155,88 @@ fn the_letters_of_a_radial_are_mirrored_in_every_degree_of_detail() {
             assert!(at(wanted) < at(other), "{seen:?} {detail:?}: {}", lines.join("\n"));
         }
     }
+}
+
+/// The end view on a picture: its title, and its rows from the title's column on.
+fn end_view(picture: &[String]) -> Option<(String, Vec<Vec<char>>)> {
+    let at = picture.iter().position(|line| line.contains("end view from the "))?;
+    let from = picture[at].find("end view").map(|byte| picture[at][..byte].chars().count())?;
+    let rows = picture[at + 1..].iter().map(|line| line.chars().skip(from).collect());
+    Some((picture[at].trim().to_owned(), rows.collect()))
+}
+
+/// Measures an end view: the names from the left, and how many degrees each bank leans, at least and at most:
+/// a stroke ends anywhere in its cell.
+fn measured(rows: &[Vec<char>]) -> (Vec<String>, (f64, f64)) {
+    let is_crank = |(at, row): (usize, &Vec<char>)| {
+        let alone = |x: &usize| {
+            let letter = |x: usize| row.get(x).is_some_and(|one| one.is_alphanumeric());
+            !letter(x.wrapping_sub(1)) && !letter(x + 1)
+        };
+        let found = row.iter().enumerate().filter(|(_, one)| **one == 'o').map(|(x, _)| x);
+        found.filter(alone).map(|x| (at, x)).next()
+    };
+    let (crank, middle) = rows.iter().enumerate().find_map(is_crank).unwrap();
+    let top: String = rows[0].iter().collect();
+    let words = top.split(|one: char| !one.is_alphanumeric());
+    let names = words.filter(|word| word.starts_with(char::is_alphabetic) && *word != "o");
+    let names: Vec<String> = names.map(str::to_owned).collect();
+    let strokes: Vec<usize> =
+        (0..rows[0].len()).filter(|x| matches!(rows[0][*x], '\\' | '/' | '|' | '-')).collect();
+    let (first, last) = (strokes[0], strokes[strokes.len() - 1]);
+    assert_eq!(middle - first, last - middle, "{top}");
+    let (out, up) = ((middle - first) as f64, crank as f64);
+    // A row is two columns high.
+    let lean = |out: f64, up: f64| (out / 2.0).max(0.0).atan2(up.max(0.0)).to_degrees();
+    (names, (lean(out - 1.0, up + 0.5), lean(out + 1.0, up - 0.5)))
+}
+
+#[test]
+fn from_its_end_an_engine_stands_at_its_angle_with_each_bank_on_its_side() {
+    let shipped = profiles::BUILT_IN.iter().map(|(name, _)| {
+        let found = profiles::find(name, Path::new("no such folder")).unwrap();
+        found.profile
+    });
+    let six = profiles::find("vee-six-60", Path::new("no such folder")).unwrap().profile;
+    let at = |angle: f64| {
+        let mut facts = Facts::clone(&six);
+        facts.layout.angle = Some(angle);
+        EngineProfile::new(facts).unwrap()
+    };
+    let angles = [15.0, 30.0, 45.0, 60.0, 72.5, 90.0, 105.0, 120.0, 150.0, 180.0];
+    let (mut met, mut seen_of_angles) = (0, std::collections::BTreeSet::new());
+    for (place, profile) in angles.map(at).into_iter().chain(shipped).enumerate() {
+        for seen in Seen::ALL {
+            let view = drawn(&profile, seen);
+            let picture = painted(&view, Detail::Boxes);
+            let all = picture.join("\n");
+            let (shape, angle) = (profile.layout.shape, profile.layout.angle);
+            let Some((title, rows)) = end_view(&picture) else {
+                // It gives way to a drawing as high as the window.
+                let high = picture.iter().filter(|row| !row.trim().is_empty()).count() > 30;
+                assert!(shape == Shape::Radial || high, "{seen:?}\n{all}");
+                continue;
+            };
+            met += 1;
+            let end = if seen == Seen::Front { "front" } else { "rear" };
+            assert_eq!(title, format!("end view from the {end}"), "{all}");
+            let (names, (least, most)) = measured(&rows);
+            let sides = if end == "rear" { ["left", "right"] } else { ["right", "left"] };
+            let wanted = match shape {
+                Shape::Inline => 0.0,
+                Shape::Opposed => 90.0,
+                Shape::Vee | Shape::Radial => angle.unwrap() / 2.0,
+            };
+            assert!((least..=most).contains(&wanted), "{wanted} {least} {most}\n{all}");
+            assert!(shape == Shape::Inline || names == sides, "{names:?}\n{all}");
+            if place < angles.len() && seen == Seen::Rear {
+                let strokes = rows.concat().into_iter().filter(|one| !one.is_ascii_digit());
+                seen_of_angles.insert(strokes.collect::<String>());
+            }
+        }
+    }
+    assert!(met > 100, "{met}");
+    assert_eq!(seen_of_angles.len(), angles.len(), "each angle has a picture of its own");
 }
 
 /// The caption of the valve that is due, in the words of the screen.

@@ -67,6 +67,16 @@ fn picture(profile: &EngineProfile, stop: usize, before: Option<f64>) -> Picture
     Picture::new(profile, stop, stands).unwrap()
 }
 
+/// What stands in the caption of a drawing; nothing of a radial.
+pub fn shape(facts: &Facts) -> String {
+    match (facts.layout.shape, facts.layout.angle) {
+        (Shape::Vee, angle) => format!("vee {}°", angle.unwrap()),
+        (Shape::Opposed, _) => "opposed".into(),
+        (Shape::Inline, _) => "inline".into(),
+        (Shape::Radial, _) => String::new(),
+    }
+}
+
 fn view(profile: &EngineProfile, picture: &Picture, ink: Ink) -> PictureView {
     PictureView::new(picture, words(profile, picture), ink)
 }
@@ -219,6 +229,11 @@ fn every_engine_has_its_picture_beside_the_question_where_there_is_room() {
             let signs = [" I.", " E.", "/I.", "/E."].map(count).iter().sum();
             let valves = [count("not yet"), signs].contains(&profile.valves().len());
             assert!(valves || width == 60, "{listed} at {width}x{height}\n{screen}");
+            // From above a vee is like a flat engine: it is said which it is.
+            let shape = shape(&profile);
+            let told = screen.contains(&format!(" {shape}, seen from the rear"))
+                || screen.contains(&format!("{shape}, from "));
+            assert_eq!(told, !shape.is_empty() && width > 60, "{listed} {width}\n{screen}");
             for wanted in wanted.iter().chain(&["> ", "How many are loose?"]) {
                 assert!(
                     screen.contains(wanted),

@@ -24,7 +24,8 @@ pub struct Sketch {
 }
 
 /// What a drawing hangs on, besides the banks.
-const LAYOUT: [&str; 4] = ["cylinders", "layout.shape", "layout.listed_from", "rotation"];
+const LAYOUT: [&str; 5] =
+    ["cylinders", "layout.shape", "layout.angle", "layout.listed_from", "rotation"];
 
 impl Form {
     /// Draws the engine as far as it is typed; `None` until its shape and its cylinders are told.

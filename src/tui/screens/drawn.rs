@@ -42,7 +42,8 @@ impl Drawn {
         });
         let at = match (&self.engine, drawn) {
             (Some(engine), Some((detail, rows, kept))) => {
-                engine.paint(detail, theme, Rect { height: area.height - kept, ..place }, buf);
+                let room = Rect { height: area.height - kept, ..place };
+                engine.paint_alone(detail, theme, room, buf);
                 rows
             }
             (Some(engine), None) => {
@@ -52,6 +53,10 @@ impl Drawn {
             (None, _) => 0,
         };
         text::put_lines(&said, theme.style(Role::Text), below(place, at), buf);
+        // Under all of it, where it is drawn as it lies.
+        if let (Some(engine), true) = (&self.engine, drawn.is_some()) {
+            engine.paint_end_in(theme, below(place, at + said_rows + GAP), buf);
+        }
         Rect { width: area.width - side - GAP.min(area.width - side), ..area }
     }
 }

@@ -59,6 +59,8 @@ pub struct Line {
 /// The engine as far as it is typed; empty until its shape and its cylinders are.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Drawing {
+    /// With what shape it has and how it looks from its end, the most first.
+    pub larger: Vec<Vec<String>>,
     /// With its captions and the opposites.
     pub full: Vec<String>,
     /// The cylinders with the opposites.
@@ -151,7 +153,7 @@ fn widest(lines: &[String]) -> u16 {
 
 /// Finds a place for the drawing: as large as leaves the fields legible.
 fn place(view: &ProfileFormView, width: u16, height: u16) -> Place<'_> {
-    let Drawing { full, paired, bare, strips } = &view.drawing;
+    let Drawing { larger, full, paired, bare, strips } = &view.drawing;
     let all = lines_of(&view.lines);
     let beside = |lines: &[String], least: u16| {
         lines_of(lines) <= height && width >= widest(lines).saturating_add(least)
@@ -159,11 +161,13 @@ fn place(view: &ProfileFormView, width: u16, height: u16) -> Place<'_> {
     if full.is_empty() {
         return Place::Nowhere;
     }
-    if beside(full, FIELDS.0) {
-        return Place::Beside(full);
+    let captioned = || larger.iter().chain([full]);
+    if let Some(lines) = captioned().find(|lines| beside(lines, FIELDS.0)) {
+        return Place::Beside(lines);
     }
-    if height > all + lines_of(full) && widest(full) <= width {
-        return Place::Below(full, all + 1);
+    let below = |lines: &&Vec<String>| height > all + lines_of(lines) && widest(lines) <= width;
+    if let Some(lines) = captioned().find(below) {
+        return Place::Below(lines, all + 1);
     }
     let kept = lines_of(&view.lines[..view.lines.len().min(ROWS.0)]);
     for lines in [paired, bare] {

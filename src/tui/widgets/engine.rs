@@ -10,8 +10,10 @@ pub use super::engine_seen::{Axis, Lie, Order};
 pub(super) use super::standing::role;
 pub use super::standing::{sign, word};
 use super::text;
-use crate::domain::profile::{Bank, EngineProfile};
+use crate::domain::profile::{Bank, EngineProfile, Shape};
 use crate::domain::valve::{Cylinder, Kind, Standing, Valve};
+use crate::guide::kinds;
+use crate::report::end_view::EndView;
 use crate::tui::theme::{Role, Theme};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -38,6 +40,10 @@ pub struct EngineView {
     pub below: String,
     /// From where it is seen: "seen from the rear".
     pub seen: String,
+    /// What stands before that: "vee 60°"; nothing of a radial, which shows what it is.
+    pub shape: String,
+    /// How it looks from its end; `None` of a radial, and where that is not told.
+    pub end: Option<EndView>,
     /// Banks from left to right or from the top down, cylinders from the top, from the left or
     /// clockwise.
     pub banks: Vec<BankView>,
@@ -166,6 +172,11 @@ impl EngineView {
             above: lie.above,
             below: lie.below,
             seen: "seen from the rear".into(),
+            shape: match profile.layout.shape {
+                Shape::Radial => String::new(),
+                Shape::Inline | Shape::Vee | Shape::Opposed => kinds::shape(profile),
+            },
+            end: EndView::new(profile),
         }
     }
 
@@ -260,10 +271,25 @@ impl EngineView {
         Some((plan.width.max(words), plan.height.saturating_add(rows)))
     }
 
-    /// Paints the engine at the top left of an area, if it fits there.
+    /// Paints the engine at the top left of an area, if it fits there, with its end view where a large window
+    /// has free room under it.
     pub fn paint(&self, detail: Detail, theme: Theme, area: Rect, buf: &mut Buffer) {
         let area = area.intersection(buf.area);
-        let Some((plan, beneath)) = self.lay(detail, area.width, area.height) else { return };
+        if let Some(taken) = self.paint_alone(detail, theme, area, buf) {
+            self.paint_end_under(taken, theme, area, buf);
+        }
+    }
+
+    /// Paints the engine without its end view; returns the columns and rows that it took.
+    pub fn paint_alone(
+        &self,
+        detail: Detail,
+        theme: Theme,
+        area: Rect,
+        buf: &mut Buffer,
+    ) -> Option<(u16, u16)> {
+        let area = area.intersection(buf.area);
+        let (plan, beneath) = self.lay(detail, area.width, area.height)?;
         let plain = theme.style(Role::Text);
         self.paint_captions(&plan, theme, area, buf);
         for cell in &plan.cells {
@@ -272,7 +298,9 @@ impl EngineView {
                 paint_cylinder(cylinder, detail, theme, place, buf);
             }
         }
-        text::put_lines(&beneath, plain, at(area, 0, plan.height, area.width, area.height), buf);
+        let under = at(area, 0, plan.height, area.width, area.height);
+        let rows = text::put_lines(&beneath, plain, under, buf);
+        Some((plan.width, plan.height + rows))
     }
 }
 

@@ -25,8 +25,14 @@ const EDGE: u16 = 2;
 const GAP: u16 = 2;
 
 impl EngineView {
-    /// Paints the engine so large, where that fits; tells whether it did.
-    pub(super) fn paint_large(&self, ink: Ink, theme: Theme, area: Rect, buf: &mut Buffer) -> bool {
+    /// Paints the engine so large, where that fits; returns the columns and rows that it took.
+    pub(super) fn paint_large(
+        &self,
+        ink: Ink,
+        theme: Theme,
+        area: Rect,
+        buf: &mut Buffer,
+    ) -> Option<(u16, u16)> {
         let area = area.intersection(buf.area);
         let sizes = || Size::ALL.into_iter().filter(|size| size.can_be_drawn_in(ink));
         let fills = sizes().map(Fill::All).chain(sizes().map(Fill::Number));
@@ -36,7 +42,7 @@ impl EngineView {
             let cell = sizes.fold((1, 1), |all, one| (all.0.max(one.0), all.1.max(one.1)));
             Some((fill, Plan::of_cells(self, cell, area.width, area.height)?))
         });
-        let Some((fill, plan)) = laid.into_iter().next() else { return false };
+        let (fill, plan) = laid.into_iter().next()?;
         self.paint_captions(&plan, theme, area, buf);
         for cell in &plan.cells {
             let place = at(area, cell.x, cell.y, cell.width, cell.height);
@@ -44,7 +50,7 @@ impl EngineView {
                 fill.paint(cylinder, ink, theme, place, buf);
             }
         }
-        true
+        Some((plan.width, plan.height))
     }
 }
 

@@ -236,12 +236,22 @@ fn columns(view: &EngineView, (cell_width, cell_height): (u16, u16)) -> Plan {
         });
         plan.height = plan.height.saturating_add(1);
     }
-    say_from_where(&seen, &mut plan);
+    say_from_where(view, &seen, &mut plan);
     plan
 }
 
-/// Writes under the engine from where it is seen.
-fn say_from_where(seen: &str, plan: &mut Plan) {
+/// Writes under the engine what it is and from where it is seen; that it makes nothing wider.
+fn say_from_where(view: &EngineView, seen: &str, plan: &mut Plan) {
+    let shape = &view.shape;
+    let short = seen.replace("seen from", "from");
+    let told = [
+        format!("{shape}, {seen}"),
+        format!("{shape}, {short}"),
+        format!("{shape}, {}", short.replace("from the", "from")),
+        format!("{shape} {}", short.replace("from the", "from")),
+    ];
+    let fits = |told: &&String| !shape.is_empty() && text::columns(told) <= plan.width;
+    let seen = told.iter().find(fits).map_or(seen, String::as_str);
     let x = plan.width.saturating_sub(text::columns(seen)) / 2;
     plan.captions.push(Caption { text: seen.to_owned(), x, y: plan.height });
     plan.height = plan.height.saturating_add(1);
@@ -280,7 +290,7 @@ fn lines(view: &EngineView, (cell_width, cell_height): (u16, u16)) -> Plan {
         }
         plan.height = plan.height.saturating_add(cell_height);
     }
-    say_from_where(&view.seen, &mut plan);
+    say_from_where(view, &view.seen, &mut plan);
     plan
 }
 

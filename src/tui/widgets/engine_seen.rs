@@ -5,6 +5,7 @@ use super::engine::{Arrangement, BankView, CylinderView, EngineView};
 use crate::domain::place::{Toward, side_in, toward, turned_by};
 use crate::domain::profile::{Bank, Facts, Shape, Side, ValveSpec};
 use crate::domain::valve::{Cylinder, Kind, Valve};
+use crate::report::end_view::EndView;
 use crate::tui::look::Seen;
 
 /// What the order of a cylinder's valves tells of how they lie.
@@ -207,6 +208,7 @@ impl EngineView {
                 self.banks.iter_mut().for_each(reversed);
                 self.banks.iter_mut().for_each(|bank| valves_mirrored(bank, Axis::Across));
                 std::mem::swap(&mut self.above, &mut self.below);
+                self.end = self.end.map(EndView::from_the_front);
             }
             // From the left side the right bank is the far one, and the front is on the left.
             (Arrangement::Columns | Arrangement::Lines, Seen::Left) => {

@@ -12,12 +12,13 @@ use ratatui::layout::Rect;
 impl EngineView {
     /// Paints as much of the engine as fits, and as large: in words where no drawing does.
     pub fn paint_what_fits(&self, ink: Ink, theme: Theme, area: Rect, buf: &mut Buffer) {
-        if self.paint_large(ink, theme, area, buf) {
-            return;
-        }
-        let fits = |detail: &Detail| self.size(*detail, area.width, area.height).is_some();
-        match Detail::ALL.into_iter().find(fits) {
-            Some(detail) => self.paint(detail, theme, area, buf),
+        let area = area.intersection(buf.area);
+        let smaller = |buf: &mut Buffer| {
+            let mut all = Detail::ALL.into_iter();
+            all.find_map(|detail| self.paint_alone(detail, theme, area, buf))
+        };
+        match self.paint_large(ink, theme, area, buf).or_else(|| smaller(buf)) {
+            Some(taken) => self.paint_end_around(taken, theme, area, buf),
             None => {
                 let lines = text::wrap_all(&self.told(), area.width);
                 text::put_lines(&lines, theme.style(Role::Text), area, buf);

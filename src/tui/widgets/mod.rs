@@ -4,6 +4,7 @@ pub mod canvas;
 pub mod crank_dial;
 pub mod digits;
 pub mod engine;
+mod engine_end;
 pub mod engine_large;
 mod engine_lie;
 mod engine_plan;
