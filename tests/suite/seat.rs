@@ -194,7 +194,7 @@ impl Seat {
                 (heard.bytes.is_empty(), heard.last)
             };
             let quiet = last.max(then).elapsed();
-            if quiet >= QUIET && !nothing {
+            if quiet >= QUIET && !nothing && !self.works() {
                 return self.text();
             }
             assert!(
@@ -283,6 +283,18 @@ impl Seat {
         let process = self.child.process_id().unwrap();
         let stat = std::fs::read_to_string(format!("/proc/{process}/stat")).unwrap();
         stat.rsplit(") ").next().unwrap().chars().next().unwrap()
+    }
+
+    /// Tells whether a thread of the program wants a processor: on a busy machine it may not have shown yet
+    /// what was pressed.
+    fn works(&self) -> bool {
+        let process = self.child.process_id().unwrap_or_default();
+        let threads = std::fs::read_dir(format!("/proc/{process}/task"));
+        let stats =
+            threads.into_iter().flatten().flatten().map(|thread| {
+                std::fs::read_to_string(thread.path().join("stat")).unwrap_or_default()
+            });
+        stats.into_iter().any(|stat| stat.rsplit(") ").next().is_some_and(|of| of.starts_with('R')))
     }
 
     pub fn await_state(&self, wanted: char) {

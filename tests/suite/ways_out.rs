@@ -73,7 +73,7 @@ fn go_to(seat: &mut Seat, screen: Shown) {
             press(&["1"], session);
             press(&["n"], "which cylinder");
             press(&["0\r"], "What kind?");
-            press(&["3\r"], "\n> ");
+            press(&["3\r"], "In words:");
             press(&["half a word"], "half a word");
         }
         Shown::Notice => {
