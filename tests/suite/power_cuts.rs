@@ -131,6 +131,8 @@ fn what_was_told_as_saved_is_there_after_a_power_cut() {
     println!("{count:?}");
     assert!(count.cuts > 0 && count.told > count.lost);
     assert_eq!((count.lost, count.damaged), (0, 0));
+    let engines = std::fs::read_dir(disk.path().join("engines")).unwrap().count();
+    assert!(engines >= usize::try_from(count.cuts).unwrap(), "{engines} engines of {}", count.cuts);
     // Negative control: the same program without a single sync loses what it told.
     let library = without_syncs(folder.path());
     let careless = cut(&disk, 4, &[("LD_PRELOAD", &library)]);

@@ -16,6 +16,7 @@ use std::fs;
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::LazyLock;
 use std::thread::sleep;
 use std::time::Duration;
 use tempfile::TempDir;
@@ -69,18 +70,46 @@ pub fn readings(path: &Path) -> Vec<(String, String)> {
         .collect()
 }
 
-/// A folder with the invented workshop in it; its open session is that of the flat six.
-pub fn invented() -> TempDir {
-    let folder = tempfile::tempdir().unwrap();
+/// The invented workshop, made once for all tests of a run: it takes longer than to copy it. What a run
+/// before has left is removed once no run can need it.
+fn workshop() -> &'static Path {
+    static MADE: LazyLock<PathBuf> = LazyLock::new(|| {
+        let all = Path::new(env!("CARGO_TARGET_TMPDIR")).join("invented");
+        fs::create_dir_all(&all).unwrap();
+        for old in fs::read_dir(&all).unwrap().flatten() {
+            let made = old.metadata().and_then(|of| of.modified()).ok();
+            let age = made.and_then(|made| made.elapsed().ok()).unwrap_or_default();
+            if age > Duration::from_secs(24 * 3600) {
+                let _ = fs::remove_dir_all(old.path());
+            }
+        }
+        let folder = tempfile::tempdir_in(&all).unwrap().keep();
+        engines_of(&folder);
+        folder
+    });
+    &MADE
+}
+
+/// Lists the engines of the invented workshop, which makes it where it is not there.
+fn engines_of(folder: &Path) {
     let made = Command::new(PROGRAM)
         .args(["demo", "--", "engines", "--json"])
         .env_clear()
-        .env("COWLSIDE_HOME", folder.path())
+        .env("COWLSIDE_HOME", folder)
         .output()
         .unwrap();
     assert!(made.status.success(), "{made:?}");
     let engines: serde_json::Value = serde_json::from_slice(&made.stdout).unwrap();
     assert_eq!(fields(&engines), ["engines"]);
+}
+
+/// A folder with the invented workshop in it; its open session is that of the flat six.
+pub fn invented() -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let from = workshop().join(".");
+    assert!(Command::new("cp").arg("-a").arg(from).arg(folder.path()).status().unwrap().success());
+    // What was noted of the files is of those that were copied.
+    engines_of(folder.path());
     folder
 }
 

@@ -21,8 +21,10 @@ const BETWEEN_KEYS: Duration = Duration::from_millis(170);
 const BETWEEN_DIGITS: Duration = Duration::from_millis(450);
 /// Whoever agrees by Enter behind a digit that chose has read what to.
 const READ_BEFORE_ENTER: Duration = Duration::from_millis(1_600);
-/// The same key again sooner than this is one that is held down.
-const BETWEEN_THE_SAME: Duration = Duration::from_millis(720);
+/// As fast as a finger taps the same key.
+const BETWEEN_THE_SAME: Duration = Duration::from_millis(300);
+/// A screen at which nothing more is written for so long stays as it is.
+const QUIET: Duration = Duration::from_millis(120);
 pub const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
 const END_FRAME: &[u8] = b"\x1b[?2026l";
 /// Said while keys answer nothing.
@@ -70,11 +72,17 @@ fn waits(screen: &str) -> bool {
     said(screen).contains(WAITING)
 }
 
+/// What was written into a terminal, and when the last of it came.
+struct Heard {
+    bytes: Vec<u8>,
+    last: Instant,
+}
+
 pub struct Seat {
     pub master: Option<Box<dyn MasterPty + Send>>,
     keys: Option<Box<dyn Write + Send>>,
     pub child: Box<dyn Child + Send + Sync>,
-    written: Arc<Mutex<Vec<u8>>>,
+    heard: Arc<Mutex<Heard>>,
     /// The reader of the terminal takes nothing while this is set.
     pub deaf: Arc<AtomicBool>,
     closing: Arc<AtomicBool>,
@@ -82,6 +90,7 @@ pub struct Seat {
     /// What the emulator has made of so many of the bytes.
     emulated: Mutex<(usize, vt100::Parser)>,
     last: Vec<u8>,
+    last_sent: Instant,
 }
 
 impl Seat {
@@ -103,16 +112,19 @@ impl Seat {
         let before = termios(&*pair.master);
         let child = pair.slave.spawn_command(command).unwrap();
         drop(pair.slave);
-        let written = Arc::new(Mutex::new(Vec::new()));
+        let heard = Arc::new(Mutex::new(Heard { bytes: Vec::new(), last: Instant::now() }));
         let deaf = Arc::new(AtomicBool::new(false));
         let closing = Arc::new(AtomicBool::new(false));
         let mut output = pair.master.try_clone_reader().unwrap();
-        let (keep, plugged, close) =
-            (Arc::clone(&written), Arc::clone(&deaf), Arc::clone(&closing));
+        let (keep, plugged, close) = (Arc::clone(&heard), Arc::clone(&deaf), Arc::clone(&closing));
         std::thread::spawn(move || {
             let mut piece = [0; 4096];
             while let Ok(count @ 1..) = output.read(&mut piece) {
-                keep.lock().unwrap().extend_from_slice(&piece[..count]);
+                {
+                    let mut heard = keep.lock().unwrap();
+                    heard.bytes.extend_from_slice(&piece[..count]);
+                    heard.last = Instant::now();
+                }
                 while plugged.load(Ordering::SeqCst) {
                     sleep(Duration::from_millis(5));
                 }
@@ -128,24 +140,25 @@ impl Seat {
             master,
             keys: Some(keys),
             child,
-            written,
+            heard,
             deaf,
             closing,
             before,
             emulated,
             last: Vec::new(),
+            last_sent: Instant::now(),
         }
     }
 
     pub fn bytes(&self) -> Vec<u8> {
-        self.written.lock().unwrap().clone()
+        self.heard.lock().unwrap().bytes.clone()
     }
 
     pub fn text(&self) -> String {
         let mut emulated = self.emulated.lock().unwrap();
         let (done, parser) = &mut *emulated;
-        let written = self.written.lock().unwrap();
-        let whole = whole_frames(&written).max(*done);
+        let written = &self.heard.lock().unwrap().bytes;
+        let whole = whole_frames(written).max(*done);
         parser.process(&written[*done..whole]);
         *done = whole;
         text_of(parser)
@@ -169,33 +182,53 @@ impl Seat {
 
     /// Waits until nothing more is written for a while.
     pub fn settled(&self) -> String {
-        let (mut count, since) = (0, Instant::now());
+        self.settled_since(Instant::now())
+    }
+
+    /// As [`Seat::settled`], where it has been quiet since then, or since what was written last.
+    fn settled_since(&self, then: Instant) -> String {
+        let since = Instant::now();
         loop {
-            let now = self.bytes().len();
-            if now == count && now > 0 {
+            let (nothing, last) = {
+                let heard = self.heard.lock().unwrap();
+                (heard.bytes.is_empty(), heard.last)
+            };
+            let quiet = last.max(then).elapsed();
+            if quiet >= QUIET && !nothing && !self.works() {
                 return self.text();
             }
-            count = now;
             assert!(
                 since.elapsed() < PATIENCE,
                 "it never settles; the screen is:\n{}",
                 self.text()
             );
-            sleep(Duration::from_millis(120));
+            sleep(QUIET.saturating_sub(quiet).max(Duration::from_millis(5)));
         }
     }
 
     pub fn press(&mut self, keys: impl AsRef<[u8]>) {
         let keys = keys.as_ref();
         let begins_with_a_digit = |keys: &[u8]| keys.first().is_some_and(u8::is_ascii_digit);
-        sleep(match () {
-            () if keys == self.last => BETWEEN_THE_SAME,
-            () if keys == b"\r" && self.last.len() == 1 && begins_with_a_digit(&self.last) => {
-                READ_BEFORE_ENTER
-            }
-            () if begins_with_a_digit(&self.last) && begins_with_a_digit(keys) => BETWEEN_DIGITS,
-            () => BETWEEN_KEYS,
-        });
+        self.press_after(
+            keys,
+            match () {
+                () if keys == b"\r" && self.last.len() == 1 && begins_with_a_digit(&self.last) => {
+                    READ_BEFORE_ENTER
+                }
+                () if begins_with_a_digit(&self.last) && begins_with_a_digit(keys) => {
+                    BETWEEN_DIGITS
+                }
+                () if keys == self.last => BETWEEN_THE_SAME,
+                () => BETWEEN_KEYS,
+            },
+        );
+    }
+
+    /// Presses so long after the key before, and after what was shown last: the program has read that
+    /// key before it shows what comes of it.
+    fn press_after(&mut self, keys: &[u8], pause: Duration) {
+        let last = self.heard.lock().unwrap().last.max(self.last_sent);
+        sleep(pause.saturating_sub(last.elapsed()));
         self.last = keys.to_owned();
         self.send(keys);
     }
@@ -203,14 +236,20 @@ impl Seat {
     /// Answers what is on the screen as a careful mechanic would, and waits for what comes next.
     pub fn answer(&mut self) -> String {
         let before = self.await_that("question", |text| !waits(text));
-        self.press(answer_to(&before));
+        let answer = answer_to(&before);
+        if answer.len() == 1 && self.last.len() == 1 {
+            // Neither begins a number.
+            self.press_after(answer.as_bytes(), BETWEEN_KEYS);
+        } else {
+            self.press(answer);
+        }
         // What is told of the answer before may come while a busy machine has not read this one; it may
         // say that it waits, too: what is pressed then is no answer.
         let is_next = |text: &str| asked(text) != asked(&before) && !waits(text);
         loop {
             self.await_that("next question", is_next);
             // On a busy machine the same question may only now say that its answer is waited for.
-            let settled = self.settled();
+            let settled = self.settled_since(self.last_sent);
             if is_next(&settled) {
                 return settled;
             }
@@ -219,6 +258,7 @@ impl Seat {
 
     pub fn send(&mut self, keys: &[u8]) {
         self.keys.as_mut().unwrap().write_all(keys).unwrap();
+        self.last_sent = Instant::now();
     }
 
     pub fn resize(&mut self, rows: u16, cols: u16) {
@@ -243,6 +283,18 @@ impl Seat {
         let process = self.child.process_id().unwrap();
         let stat = std::fs::read_to_string(format!("/proc/{process}/stat")).unwrap();
         stat.rsplit(") ").next().unwrap().chars().next().unwrap()
+    }
+
+    /// Tells whether a thread of the program wants a processor: on a busy machine it may not have shown yet
+    /// what was pressed.
+    fn works(&self) -> bool {
+        let process = self.child.process_id().unwrap_or_default();
+        let threads = std::fs::read_dir(format!("/proc/{process}/task"));
+        let stats =
+            threads.into_iter().flatten().flatten().map(|thread| {
+                std::fs::read_to_string(thread.path().join("stat")).unwrap_or_default()
+            });
+        stats.into_iter().any(|stat| stat.rsplit(") ").next().is_some_and(|of| of.starts_with('R')))
     }
 
     pub fn await_state(&self, wanted: char) {

@@ -413,30 +413,38 @@ fn the_screens_write_a_journal_by_the_same_rules() {
     assert!(writes > 8, "{writes}");
 }
 
+/// Three readings where each third write to the terminal first fails: the screen is as without that.
+fn goes_on_where_each_write_first_fails(fault: &str) {
+    let (folder, logs) = (invented(), tempfile::tempdir().unwrap());
+    let log = logs.path().join("log");
+    let options = format!(
+        "-P $(tty) -e trace=write -e inject=write:error={fault}:when=2+3 -o {}",
+        text(&log)
+    );
+    let mut seat = screens_under(folder.path(), &options);
+    three_readings(&mut seat, folder.path());
+    let faulty = seat.settled();
+    let injected = std::fs::read_to_string(&log).unwrap().matches("(INJECTED)").count();
+    assert!(injected > 5, "{injected}");
+    println!("{fault}: {injected} times");
+    // Painted anew from nothing, it is the same.
+    seat.resize(24, 81);
+    seat.settled();
+    seat.resize(24, 80);
+    assert_eq!(seat.settled(), faulty, "{fault}");
+}
+
 #[test]
 fn a_write_to_the_terminal_that_is_interrupted_or_would_wait_is_made_again() {
     if !there_is_strace() {
         return;
     }
-    for fault in ["EINTR", "EAGAIN"] {
-        let (folder, logs) = (invented(), tempfile::tempdir().unwrap());
-        let log = logs.path().join("log");
-        let options = format!(
-            "-P $(tty) -e trace=write -e inject=write:error={fault}:when=2+3 -o {}",
-            text(&log)
-        );
-        let mut seat = screens_under(folder.path(), &options);
-        three_readings(&mut seat, folder.path());
-        let faulty = seat.settled();
-        let injected = std::fs::read_to_string(&log).unwrap().matches("(INJECTED)").count();
-        assert!(injected > 5, "{injected}");
-        println!("{fault}: {injected} times");
-        // Painted anew from nothing, it is the same.
-        seat.resize(24, 81);
-        seat.settled();
-        seat.resize(24, 80);
-        assert_eq!(seat.settled(), faulty, "{fault}");
-    }
+    // They mostly wait.
+    std::thread::scope(|scope| {
+        for fault in ["EINTR", "EAGAIN"] {
+            scope.spawn(move || goes_on_where_each_write_first_fails(fault));
+        }
+    });
 }
 
 #[test]

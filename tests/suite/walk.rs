@@ -209,13 +209,19 @@ impl Walk {
     /// Takes down the screen, once each, and that it is what the workshop has.
     fn meet(&mut self) {
         let Some(app) = &self.app else { return };
-        let picture = shown(app, 80, 24);
+        let view = view::view(app).unwrap();
+        let picture = || paint_view(&view, 80, 24);
         if let Some(Desk::Session { session, .. }) = app.job.as_ref().map(Bench::desk) {
             let on_disk = self.workshop.session.as_ref();
-            assert!(on_disk == Some(session), "the screen is not what the journal has\n{picture}");
+            let same = on_disk == Some(session);
+            assert!(same, "the screen is not what the journal has\n{}", picture());
         }
         let due = self.workshop.session.as_ref().map(|session| session.state.due());
-        let (view, entry) = (view::view(app).unwrap(), app.entry.clone());
+        let entry = app.entry.clone();
+        if entry.is_empty() {
+            // Whatever is met can be painted; what is typed into it is looked at by `every_typed_digit`.
+            picture();
+        }
         self.met.push(Met { view, due, entry, app: app.clone(), now: self.now });
     }
 

@@ -80,6 +80,11 @@ impl State {
             (self.left_as_is.remove(&valve), self.threads_left.remove(&valve));
         let nut = match self.nuts.get(&valve).copied() {
             Some(old) if self.nut_slack(valve) => {
+                if old.locked_by.is_some() {
+                    // It was locked, if on a reading that is withdrawn: nobody can say any more that it
+                    // was never touched.
+                    self.before_slack.entry(valve).or_default().nut = Some(old);
+                }
                 Nut { said_at: seq, locked_by: None, look_after: None, threads: None, ..old }
             }
             nut => {

@@ -82,6 +82,12 @@ fn a_nut_that_is_slack_because_its_reading_was_withdrawn_is_not_said_to_have_bee
     assert!(service.session.state.nut_slack(exhaust(2)));
     let words = "its reading was withdrawn: lock its nut and gauge";
     assert_eq!(offered(&service).not_now, Some(words));
+    // Work on the cylinder says once more that it is slack, and not that it was never tried and locked.
+    service.tell(Input::Work { cylinder: 2, what: "lifter".into(), text: String::new() });
+    for (valve, touched) in [(exhaust(2), true), (intake(2), false)] {
+        let never = service.session.decide(&Input::NutNeverTouched { valve, why: why() });
+        assert_eq!(never.is_err(), touched, "{valve}");
+    }
 }
 
 #[test]

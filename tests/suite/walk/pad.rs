@@ -7,6 +7,7 @@ use cowlside::tui::app::Top;
 use cowlside::tui::keymap::Action;
 use cowlside::tui::update::update;
 use std::collections::BTreeSet;
+use std::sync::OnceLock;
 
 /// Presses keys of the number pad only.
 fn press_on_pad(walk: &mut Walk, keys: &str) {
@@ -173,7 +174,10 @@ fn after_a_short_count_a_number_is_a_recount() {
 
 /// Every screen of two services, a quiet one and an eventful one, with lists, help and history.
 pub fn every_screen_due() -> Vec<(View, Option<Due>)> {
-    every_met().into_iter().map(|met| (met.view, met.due)).collect()
+    // Two dozen tests look at them: the walks are made once.
+    static SCREENS: OnceLock<Vec<(View, Option<Due>)>> = OnceLock::new();
+    let made = || every_met().into_iter().map(|met| (met.view, met.due)).collect();
+    SCREENS.get_or_init(made).clone()
 }
 
 pub(super) fn every_met() -> Vec<Met> {
