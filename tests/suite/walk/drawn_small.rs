@@ -8,8 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Where it is drawn: as it lies at the side, or as a row at the foot.
 fn place_of(engine: &EngineView, screen: &str) -> Option<&'static str> {
-    let bare = |row: &str| row.trim_end_matches(['|', ' ']).to_owned();
-    if screen.lines().any(|row| bare(row).ends_with(&format!("  {}", engine.seen))) {
+    if screen.contains(&format!("  {}", engine.seen)) {
         return Some("side");
     }
     let first = engine.banks.iter().flat_map(|bank| &bank.cylinders).next()?;
