@@ -209,6 +209,12 @@ fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
     let counted = matches!(item, OpenItem::NotCountedIn { .. });
     // Whoever was begun with any of it was told all that its program knew to be open; what is dangerous counts
     // by itself.
+    let told = taker.state.remarks.iter().filter_map(|(_, remark)| handed_on(&remark.text));
+    let mut told = told.filter(|told| from_it(told.from));
+    let began_with_it = came_later && told.any(|told| !told.item.ends_with(LOOK));
+    if began_with_it && !item.is_danger() {
+        return true;
+    }
     let all_of_it = came_later && !item.is_danger();
     let mut taken = taker.state.begin.left_open.iter();
     taken.any(|taken| {

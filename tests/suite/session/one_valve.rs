@@ -100,6 +100,6 @@ fn the_lobe_of_the_only_valve_of_a_stop_is_asked_about_by_its_name() {
         // As a version kept it that went on by the whole plan.
         let (change, why) = (Change::Void, AT_ONCE.into());
         before.keep(Entry::Correct(Correct { of: last, change, why, as_asked: false }));
-        assert!(matches!(before.due(), Due::Turn { .. }), "{:?}", before.due());
+        assert!(before.session.state.rest.is_none(), "{:?}", before.due());
     }
 }
