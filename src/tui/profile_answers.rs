@@ -79,7 +79,8 @@ impl ProfileDesk {
             && let Some(word) = self.form.chosen_by(field, letter)
         {
             // Behind a number two digits are another number.
-            self.slipped = slipped || self.typing && self.is_behind_a_number();
+            let again = self.typing && self.form.has_chosen(field);
+            self.slipped = slipped || again && self.is_behind_a_number();
             self.form.set(&field.path, word);
             self.typing = true;
         } else if letter.is_alphabetic() || begun && !letter.is_ascii_digit() {
