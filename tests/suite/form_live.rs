@@ -295,12 +295,11 @@ fn the_engine_is_seen_in_every_window_at_every_field() {
         for (width, height) in [(80, 24), (160, 50)] {
             let shown = screen(&vee, width, height);
             assert!(shown.contains(&format!(" vee {angle}°:")), "{shown}");
-            let end = |line: &str| line.find("end view from the rear");
-            let at = shown.lines().position(|line| end(line).is_some()).unwrap();
+            let at = shown.lines().position(|line| line.contains("end view from")).unwrap();
             let lines: Vec<&str> = shown.lines().skip(at).take(5).collect();
             let from = lines[0].chars().count() - "end view from the rear".len();
-            let drawn = lines.iter().skip(1).map(|line| line.chars().skip(from).collect());
-            let drawn = drawn.collect::<Vec<String>>().join("\n");
+            let drawn = lines[1..].iter().flat_map(|line| line.chars().skip(from));
+            let drawn: String = drawn.collect();
             assert!(drawn.contains("left \\") && drawn.contains("/ right"), "{shown}");
             vees.insert((width, drawn.replace(&format!("{angle}°"), "")));
         }
