@@ -185,7 +185,8 @@ fn from_its_end_an_engine_stands_at_its_angle_with_each_bank_on_its_side() {
                 // It gives way to a drawing as high as the window, and is no wider than it.
                 let (width, height) = view.size(Detail::Boxes, 120, 40).unwrap_or_default();
                 let room = (28..=120).contains(&width) && height <= 30;
-                assert!(shape == Shape::Radial || !room, "{seen:?}\n{all}");
+                let untold = shape == Shape::Vee && angle.is_none();
+                assert!(shape == Shape::Radial || untold || !room, "{seen:?}\n{all}");
                 continue;
             };
             met += 1;
