@@ -48,7 +48,10 @@ pub fn view(desk: &ProfileDesk) -> ProfileFormView {
         choices,
         entry,
         says,
-        drawing: desk.form.sketch().map_or(Drawing::default(), |sketch| drawing(&sketch)),
+        drawing: desk
+            .form
+            .sketch()
+            .map_or(Drawing::default(), |sketch| drawing(&sketch, desk.ink.is_plain())),
         note: desk.note.clone(),
         keys: keys.map(|hint| format!("{} {}", hint.key, hint.label)).collect(),
     }
@@ -72,7 +75,7 @@ fn titles(desk: &ProfileDesk, faults: &[Fault], doubts: usize) -> Vec<String> {
 }
 
 /// The engine as far as it is typed, for any window.
-fn drawing(sketch: &Sketch) -> Drawing {
+fn drawing(sketch: &Sketch, plain: bool) -> Drawing {
     let drawn = layout_drawing::drawing(&sketch.facts);
     // Its captions begin at the margin and are words; the rest must not be broken.
     let caption = |line: &String| !line.starts_with(' ');
@@ -88,7 +91,7 @@ fn drawing(sketch: &Sketch) -> Drawing {
         .flat_map(|line| if caption(&line) { wrap(&line, BESIDE) } else { vec![line] })
         .collect();
     full.extend(wrap(&sketch.opposites, BESIDE));
-    let larger = larger(sketch, &full);
+    let larger = larger(sketch, plain, &full);
     let banks = layout_drawing::strip(&sketch.facts);
     let row = banks.join(" | ");
     let mut strips = vec![vec![row.clone()], banks.clone()];
@@ -104,12 +107,16 @@ fn drawing(sketch: &Sketch) -> Drawing {
 
 /// The drawing with what shape it has, and with how it looks from its end: no wider, so that the fields keep
 /// their room. Nothing of a radial, which shows what it is.
-fn larger(sketch: &Sketch, full: &[String]) -> Vec<Vec<String>> {
+fn larger(sketch: &Sketch, plain: bool, full: &[String]) -> Vec<Vec<String>> {
     let width = full.iter().map(|line| columns(line)).max().unwrap_or(0);
     let fits = |lines: &Vec<String>| lines.iter().all(|line| columns(line) <= width);
-    let mut named = vec![format!("{}:", kinds::shape(&sketch.facts))];
+    let spelt =
+        |text: &str| if plain { crate::domain::ascii::ascii(text) } else { text.to_owned() };
+    let mut named = vec![spelt(&format!("{}:", kinds::shape(&sketch.facts)))];
     named.extend_from_slice(full);
-    let end = EndView::new(&sketch.facts);
+    let mut end = EndView::new(&sketch.facts);
+    let texts = end.iter_mut().flat_map(EndView::texts);
+    texts.for_each(|text| *text = spelt(text));
     let end = end.and_then(|end| END_ROWS.map(|long| end.lines(long)).into_iter().find(fits));
     let with_end = end.map(|end| [named.clone(), vec![String::new()], end].concat());
     let radial = sketch.facts.layout.shape == Shape::Radial;

@@ -287,7 +287,6 @@ fn the_engine_is_seen_in_every_window_at_every_field() {
             }
         }
     }
-    // A vee is drawn at its angle as soon as that is typed, not as a flat engine.
     let mut vees = std::collections::BTreeSet::new();
     let six = BUILT_IN.iter().find(|(name, _)| *name == "vee-six-60").unwrap().1;
     for angle in [45, 60, 90, 120] {
@@ -295,12 +294,11 @@ fn the_engine_is_seen_in_every_window_at_every_field() {
         for (width, height) in [(80, 24), (160, 50)] {
             let shown = screen(&vee, width, height);
             assert!(shown.contains(&format!(" vee {angle}°:")), "{shown}");
-            let end = |line: &str| line.find("end view from the rear");
-            let at = shown.lines().position(|line| end(line).is_some()).unwrap();
+            let at = shown.lines().position(|line| line.contains("end view from")).unwrap();
             let lines: Vec<&str> = shown.lines().skip(at).take(5).collect();
             let from = lines[0].chars().count() - "end view from the rear".len();
-            let drawn = lines.iter().skip(1).map(|line| line.chars().skip(from).collect());
-            let drawn = drawn.collect::<Vec<String>>().join("\n");
+            let drawn: String =
+                lines[1..].iter().flat_map(|line| line.chars().skip(from)).collect();
             assert!(drawn.contains("left \\") && drawn.contains("/ right"), "{shown}");
             vees.insert((width, drawn.replace(&format!("{angle}°"), "")));
         }

@@ -70,7 +70,8 @@ fn picture(profile: &EngineProfile, stop: usize, before: Option<f64>) -> Picture
 /// What stands in the caption of a drawing; nothing of a radial.
 pub fn shape(facts: &Facts) -> String {
     match (facts.layout.shape, facts.layout.angle) {
-        (Shape::Vee, angle) => format!("vee {}°", angle.unwrap()),
+        (Shape::Vee, Some(angle)) => format!("vee {angle}°"),
+        (Shape::Vee, None) => "vee".into(),
         (Shape::Opposed, _) => "opposed".into(),
         (Shape::Inline, _) => "inline".into(),
         (Shape::Radial, _) => String::new(),
