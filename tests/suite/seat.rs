@@ -23,8 +23,9 @@ const BETWEEN_DIGITS: Duration = Duration::from_millis(450);
 const READ_BEFORE_ENTER: Duration = Duration::from_millis(1_600);
 /// As fast as a finger taps the same key.
 const BETWEEN_THE_SAME: Duration = Duration::from_millis(300);
-/// A screen at which nothing more is written for so long stays as it is.
-const QUIET: Duration = Duration::from_millis(120);
+/// A screen at which nothing more is written for so long stays as it is: longer than it is waited to see
+/// whether a key is held down.
+const QUIET: Duration = Duration::from_millis(150);
 pub const BEGIN_FRAME: &[u8] = b"\x1b[?2026h";
 const END_FRAME: &[u8] = b"\x1b[?2026l";
 /// Said while keys answer nothing.
