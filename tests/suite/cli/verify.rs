@@ -13,6 +13,10 @@ fn lines(path: &Path) -> Vec<Vec<u8>> {
     bytes.split_inclusive(|byte| *byte == b'\n').map(<[u8]>::to_vec).collect()
 }
 
+fn in_a_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// Every file of a folder with its bytes and the time it was last written.
 fn everything(folder: &Path) -> Vec<(PathBuf, Vec<u8>, std::time::SystemTime)> {
     let mut all = Vec::new();
@@ -195,23 +199,48 @@ fn versions_of_one_session_are_shown_chosen_compared_and_none_is_touched() {
     let asked = place.run_typing(SESSION, "");
     let words = asked.done().split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(words.contains(&format!("They part at entry {common}")), "{asked}");
-    assert!(words.contains("1 version A: ") && words.contains("2 version B: "), "{asked}");
+    assert!(
+        words.contains("1 version A: the one that counts, ") && words.contains("2 version B: "),
+        "{asked}"
+    );
     let after = place.journals();
     assert!(after.iter().zip(&before).all(|(path, bytes)| fs::read(path).unwrap() == *bytes));
-    // B is gone on with, A stays as it is.
-    let named = place.run_unsettled(&["sessions", "Trainer"]).out;
-    let version = |letter: &str| {
-        let line = named.lines().find(|line| line.contains(&format!("version {letter} in")));
-        line.unwrap().contains("20270309-000000z-copy")
+    // The one that was written here is gone on with, the copy stays as it is, and counts no more. The
+    // letter of each stays what it was, whichever is the longer one now.
+    let letters = || -> Vec<(String, String, bool)> {
+        let named = place.run_unsettled(&["sessions", "Trainer"]).out;
+        let of = |line: &str| {
+            let (letter, rest) = line.split_once(", version ")?.1.split_once(" in ")?;
+            let (file, rest) = rest.split_once(',')?;
+            Some((letter.to_owned(), file.to_owned(), rest.contains("the one that counts")))
+        };
+        let mut all: Vec<_> = named.lines().filter_map(of).collect();
+        all.sort();
+        all
     };
-    let copy = if version("A") { "A" } else { "B" };
-    let pick = if copy == "A" { "2\n" } else { "1\n" };
-    let gone_on = place.run_typing(SESSION, pick);
-    assert_eq!(gone_on.code, 0, "{gone_on}");
+    let first = letters();
+    let is_copy = |file: &str| file.starts_with("20270309-000000z-copy");
+    assert_eq!(
+        first.iter().map(|one| (one.0.as_str(), is_copy(&one.1), one.2)).collect::<Vec<_>>(),
+        [("A", true, true), ("B", false, false)],
+        "{first:?}"
+    );
     let path = after.iter().find(|path| path.ends_with("20270309-000000z-copy.jsonl")).unwrap();
+    for _ in 0..3 {
+        let asked = in_a_line(place.run_typing(SESSION, "").done());
+        let own = asked.split_once(" version B: ").unwrap().0.chars().last().unwrap();
+        let gone_on = place.run_typing(SESSION, &format!("{own}\n"));
+        assert_eq!(gone_on.code, 0, "{gone_on}");
+    }
     assert!(before.contains(&fs::read(path).unwrap()), "the other version was not touched");
     let grown = after.iter().filter(|path| !before.contains(&fs::read(path).unwrap())).count();
     assert_eq!(grown, 1);
+    let counts_now: Vec<_> =
+        first.iter().cloned().map(|(letter, file, counts)| (letter, file, !counts)).collect();
+    assert_eq!(letters(), counts_now);
+    let asked = in_a_line(place.run_typing(SESSION, "").done());
+    assert!(asked.contains("1 version B: the one that counts, "), "{asked}");
+    assert!(asked.contains("2 version A: "), "{asked}");
     // What was seen last lies in one of them: nothing is missed of the other.
     for letter in ["1\n", "2\n"] {
         let opened = place.run_typing(SESSION, letter);
