@@ -96,7 +96,9 @@ fn a_kind_that_only_a_newer_program_knows_and_a_member_of_another_type_are_marke
         for untrue in ["NOT WHOLE", "not whole", "missing or were changed", "seal code SEAL"] {
             assert!(!record.contains(untrue), "{untrue}: {record}");
         }
-        let json = place.run(&["report", &path, "--format", "json"]).json();
+        // What is the matter is said on standard error, too.
+        let json = place.run(&["report", &path, "--format", "json"]).out;
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
         let told = json["owner_sentence"].as_str().unwrap();
         assert!(owner.starts_with(told) && json["damage"].is_string(), "{json}");
         assert!(json["seal_code"].is_null(), "{json}");

@@ -134,7 +134,7 @@ fn what_a_failed_start_left_is_no_fault_and_is_warned_of_by_no_list() {
     assert_eq!(in_a_line(&shown).matches("empty session SESSION-").count(), 2, "{shown}");
     let words = in_a_line(&shown);
     assert!(words.contains("5 session files: 3 whole, 2 empty; "), "{shown}");
-    assert!(words.ends_with("What is not empty is whole."), "{shown}");
+    assert!(words.contains("What is not empty is whole."), "{shown}");
     for words in [["engines"].as_slice(), &["sessions", "Trainer"], &["history", "Trainer"]] {
         let listed = place.run(words);
         assert!(!listed.err.contains("empty start"), "{listed}");
@@ -160,7 +160,7 @@ fn what_a_failed_start_left_is_no_fault_and_is_warned_of_by_no_list() {
     assert_eq!(shown.code, 0, "{shown}");
     assert!(words.contains("4 session files: 2 whole, 2 empty; "), "{shown}");
     let end = "What can be read is whole; of an empty file nobody knows what was in it.";
-    assert!(words.ends_with(end), "{shown}");
+    assert!(words.contains(end), "{shown}");
     let json = place.run(&["verify", "--json"]).json();
     let empty: Vec<&serde_json::Value> =
         json["sessions"].as_array().unwrap().iter().filter(|one| one["state"] == "empty").collect();
