@@ -3,14 +3,17 @@
 use crate::domain::plain::plain;
 use crate::store::engines::Engine;
 use crate::store::folder::Folder;
-use crate::store::journal::Verdict;
+use crate::store::journal::{Tail, Verdict};
 use crate::store::seen::{self, Missed};
 use crate::store::sessions::Glance;
 use crate::store::words::last_word;
 
-/// Says of a session that can be gone on with that its last entry is cut off.
-pub fn cut_off(engine: &Engine, session: &Glance) -> Option<String> {
+/// Says of a session that can be gone on with that its last entry is cut off, and where it counts all the
+/// same.
+pub fn cut_off(folder: &Folder, engine: &Engine, session: &Glance) -> Option<String> {
     let Verdict::CutOff(tail) = &session.verdict else { return None };
+    let whole_in = seen::whole_elsewhere(folder, &session.id, (&session.path, tail));
+    let tail = Tail { whole_in, ..tail.clone() };
     let (name, of, typed) = (&session.name, &engine.name, last_word(&session.name));
     let words = format!("{of}: session {name}: {}; see cowlside verify {typed}", tail.told());
     (!session.sealed).then(|| plain(&words))

@@ -238,7 +238,7 @@ pub(super) fn may_lack_what_is_open(one: &Glance) -> bool {
     matches!(one.verdict, Verdict::Damaged(_) | Verdict::Faulty { .. }) && !one.signed
 }
 
-/// Names a version of a session by its file: its letter is another one once it counts, or another comes.
+/// Names a version of a session by its file: its letter may be another one once one more comes.
 pub(super) fn version_named(one: &Glance) -> String {
     let file = one.path.file_name().unwrap_or_default().to_string_lossy();
     format!("the version in {}", plain(&file))

@@ -226,7 +226,7 @@ impl<'a> OpenSession<'a> {
                 Some(why) => Err(why),
                 None => OpenSession::resume(workshop, engine.clone(), &path, moment)?,
             };
-            // It is called by another letter once this one was gone on with.
+            // Which one counts is told as it is once this one was gone on with.
             notes.extend(workshop.damaged_beside(engine, &path));
             found = Some(match resumed {
                 Ok(open) => GoneOn::Open(Box::new(open)),
@@ -278,10 +278,11 @@ impl<'a> OpenSession<'a> {
         let checked = verify::checked(workshop, path)?;
         let missed = verify::missed(&checked);
         let resumed = Journal::resume(workshop.folder(), path, &parse, at, run_ms);
-        let (journal, opened) = match resumed {
+        let (journal, mut opened) = match resumed {
             Ok(resumed) => resumed,
             Err(error) => return Ok(Err(Why::of(error)?)),
         };
+        workshop.look_where_it_counts(&mut opened);
         let session = Session::replay(&opened.entries)
             .ok_or_else(|| Fail::work("the session has no beginning", "start a new one"))?;
         // The entry that set a cut-off end aside was written just now: it tells no time of the work.

@@ -18,7 +18,7 @@ use crate::domain::trend::History;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::report::chart::chart;
 use crate::report::html::{self, Figure};
-use crate::report::record::{OfFile, sheet};
+use crate::report::record::{Distrust, OfFile, sheet};
 use crate::report::sheet::{Block, Sheet};
 use crate::report::{history_sheet, markdown, record_json, svg, worksheet};
 use crate::store::journal::{self, Opened};
@@ -108,7 +108,12 @@ pub fn of_file(opened: &Opened) -> OfFile {
         _ => false,
     };
     let damage = (!whole).then(|| plain(&opened.verdict.to_string()));
-    OfFile { seal_code: opened.seal_code.clone(), damage, ..OfFile::default() }
+    let distrust = match &opened.verdict {
+        journal::Verdict::Newer { .. } | journal::Verdict::UnknownKind { .. } => Distrust::Newer,
+        journal::Verdict::Faulty { .. } => Distrust::Faulty,
+        _ => Distrust::NotWhole,
+    };
+    OfFile { seal_code: opened.seal_code.clone(), damage, distrust, ..OfFile::default() }
 }
 
 /// The same of a file that lies among these sessions: what other versions left open, and what is missing at

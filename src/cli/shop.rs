@@ -229,7 +229,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
         notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
         notes.extend(of_the_open(workshop, &known.things, &engine, &its));
-        notes.extend(its.iter().filter_map(|one| cut_off(&engine, one)));
+        notes.extend(its.iter().filter_map(|one| cut_off(workshop.folder(), &engine, one)));
         notes.extend(its.iter().filter_map(|one| cut_short(workshop.folder(), one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
         notes.extend(ended.map(|one| format!("{}: {}", plain(&engine.name), not_whole(one))));

@@ -249,9 +249,14 @@ fn totals(report: &Report) -> String {
     let bad = report.sessions.iter().filter(|one| one.is_damaged()).count();
     let is_newer = |one: &&Checked| one.is_unchecked() && !one.is_damaged();
     let newer = report.sessions.iter().filter(is_newer).count();
-    let whole = report.sessions.len() - bad - newer;
-    let of_sessions =
-        [(whole, "whole"), (bad + report.unreadable.len(), "not"), (newer, NOT_CHECKED)];
+    let empty = report.sessions.iter().filter(|one| one.is_empty()).count();
+    let whole = report.sessions.len() - bad - newer - empty;
+    let of_sessions = [
+        (whole, "whole"),
+        (bad + report.unreadable.len(), "not"),
+        (empty, "empty"),
+        (newer, NOT_CHECKED),
+    ];
     let mut pieces = vec![and_so_many(counted(sessions, "session file"), &of_sessions)];
     for (kind, name) in [("engine", "engine"), ("profile", "own profile")] {
         let all = report.others.iter().filter(|other| other.kind == kind);
@@ -282,6 +287,10 @@ fn totals(report: &Report) -> String {
     };
     let end = match (report.is_damaged(), report.is_whole()) {
         (true, _) => "Not everything is whole.",
+        (false, true) if report.has_unknown() => {
+            "What can be read is whole; of an empty file nobody knows what was in it."
+        }
+        (false, true) if goes_on.is_empty() && empty > 0 => "What is not empty is whole.",
         (false, true) if goes_on.is_empty() => "Everything is whole.",
         (false, true) => "What is here is whole, but it is not all:",
         (false, false) if report.has_other_words() => {

@@ -52,7 +52,7 @@ impl Workshop {
         let (id, damaged) = (newest.id.clone(), newest.is_broken());
         let offered = |one: &Glance| open(one) || damaged && !one.sealed && one.counts();
         found.retain(|one| one.id == id && one.version.is_some() && offered(one));
-        found.sort_by_key(|one| (one.is_broken(), one.letter()));
+        found.sort_by_key(|one| (one.is_broken(), !one.counts(), one.letter()));
         Ok(if found.len() > 1 { found } else { Vec::new() })
     }
 
@@ -63,8 +63,8 @@ impl Workshop {
         damaged_version(&all, open)
     }
 
-    /// Says of a version of a session what tells it from the others: "B" and "47 entries, ...", with
-    /// what it has open.
+    /// Says of a version of a session what tells it from the others: "B" and "47 entries, ...", whether it
+    /// counts, and what it has open.
     pub(super) fn version_words(&self, version: &Glance) -> Option<(char, String)> {
         let file = version.path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let (entries, last) = (version.entries, dates::day_and_time(version.last));
@@ -81,7 +81,10 @@ impl Workshop {
             Stands::Parted(_) => String::new(),
             _ => format!("{}, ", version.stands_words()?),
         };
-        let words = format!("{copy}{entries} entries, last {last}, in {file}{damaged}; {open}");
+        let counts =
+            if version.counts() && !version.is_broken() { "the one that counts, " } else { "" };
+        let words =
+            format!("{counts}{copy}{entries} entries, last {last}, in {file}{damaged}; {open}");
         Some((version.letter()?, words))
     }
 }

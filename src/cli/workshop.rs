@@ -31,7 +31,7 @@ use crate::store::journal::{self, Follower, Journal, Opened, Verdict};
 use crate::store::profile_file::parse_kept;
 use crate::store::profiles;
 use crate::store::progress::Progress;
-use crate::store::seen::{self, Empty};
+use crate::store::seen::{self, Empty, whole_elsewhere};
 use crate::store::sessions::{self, Glance};
 use crate::store::settings::{Owned, Settings};
 use crate::store::unfinished::cut_off;
@@ -229,12 +229,24 @@ impl Workshop {
 
     /// Reads a session for looking at.
     pub fn read(&self, path: &Path) -> Result<Opened, Fail> {
-        Ok(journal::open(path, &|text| self.parsed(text))?)
+        let mut opened = journal::open(path, &|text| self.parsed(text))?;
+        self.look_where_it_counts(&mut opened);
+        Ok(opened)
+    }
+
+    /// Looks whether an entry that is cut off is whole where the session was saved: there it counts.
+    pub(super) fn look_where_it_counts(&self, opened: &mut Opened) {
+        let session = opened.head().map(|head| head.session.clone());
+        if let (Verdict::CutOff(tail), Some(session)) = (&mut opened.verdict, session) {
+            tail.whole_in = whole_elsewhere(&self.folder, &session, (&opened.path, tail));
+        }
     }
 
     /// Reads a session that is followed, where there is something new.
     pub fn follow(&self, follower: &mut Follower) -> Result<Option<Opened>, Fail> {
-        Ok(follower.look(&|text| self.parsed(text))?)
+        let mut opened = follower.look(&|text| self.parsed(text))?;
+        opened.iter_mut().for_each(|opened| self.look_where_it_counts(opened));
+        Ok(opened)
     }
 
     fn parsed(&self, text: &str) -> Result<EngineProfile, String> {

@@ -6,6 +6,7 @@
 
 mod by_profile;
 mod closing;
+mod distrust;
 mod facts;
 mod found_slack;
 mod left_before;
@@ -15,8 +16,8 @@ mod top;
 mod valves;
 mod work;
 
+pub use distrust::Distrust;
 pub use owner::{NextCheck, completed, next_check, owner_sentence, proposal};
-pub use top::NOTHING_FOR_THE_OWNER;
 
 use super::sheet::{Sheet, UNBROKEN};
 use super::{WIDTH, counted, dates};
@@ -59,6 +60,8 @@ pub struct OfFile {
     /// What is wrong with the file, where something is: the record of one that is not whole
     /// certifies nothing, and its seal code vouches for nothing.
     pub damage: Option<String>,
+    /// Why it certifies nothing, where something is wrong.
+    pub distrust: Distrust,
     /// What other versions of the session left open.
     pub open_beside: Vec<String>,
     /// Nothing is signed yet: the record is read as it will be.

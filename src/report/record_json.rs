@@ -60,7 +60,7 @@ pub fn record_json(
         "damage": file.damage,
         "clock_doubtful": clock::doubts_of(&session.kept).iter().map(ToString::to_string).collect::<Vec<_>>(),
         "owner_sentence": match &file.damage {
-            Some(_) => record::NOTHING_FOR_THE_OWNER.to_string(),
+            Some(_) => file.distrust.for_the_owner().to_string(),
             None => own.unwrap_or_else(|| record::owner_sentence(session, earlier)),
         },
         "source": conditions.source.as_ref().map(source_words),

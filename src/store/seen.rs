@@ -10,7 +10,7 @@
 
 mod elsewhere;
 
-pub use elsewhere::{Elsewhere, There, elsewhere, elsewhere_of, saved_at};
+pub use elsewhere::{Elsewhere, There, elsewhere, elsewhere_of, saved_at, whole_elsewhere};
 
 use super::StoreError;
 use super::engines::{Engine, files_in};

@@ -6,6 +6,7 @@
 mod copies;
 mod emptied;
 mod index;
+mod letters;
 mod looking;
 mod lost_head;
 mod unopened;
@@ -90,7 +91,7 @@ pub struct Glance {
 /// One of several files that begin as the same session and then differ.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Version {
-    /// A, B, and so on.
+    /// A, B, and so on: it stays, whichever grows or counts, while the folder holds the same ones.
     pub letter: char,
     /// Whether it is the one that counts in history: the signed one, else the one that was ended,
     /// else the one with most entries; of a damaged one and a sound one that was gone on with since,

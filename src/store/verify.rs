@@ -143,6 +143,11 @@ impl Checked {
         self.verdict == Verdict::EmptyStart && self.whole_in.is_some()
     }
 
+    /// Tells whether nothing is in it, and nothing is known to be lost with it.
+    pub fn is_empty(&self) -> bool {
+        self.verdict == Verdict::EmptyStart && !self.is_damaged()
+    }
+
     /// Tells whether only a newer program can say whether it is whole.
     pub fn is_unchecked(&self) -> bool {
         self.verdict.is_of_a_newer_program()
@@ -178,7 +183,12 @@ impl Report {
         self.others.iter().any(|other| other.wrong.is_some() && other.copy.is_some())
     }
 
-    /// Tells whether all was checked and nothing was lost or changed.
+    /// Tells whether a file is empty of which nobody knows what was in it.
+    pub fn has_unknown(&self) -> bool {
+        self.sessions.iter().any(|one| one.empty == Some(Empty::NobodyKnows))
+    }
+
+    /// Tells whether all was checked and nothing is known to be lost or changed.
     pub fn is_whole(&self) -> bool {
         !self.is_damaged()
             && !self.has_other_words()

@@ -32,7 +32,9 @@ pub fn leave_prompt<J: Job>(app: &App<J>) -> Prompt {
     let choice = |digit, label: &str| Choice { digit, label: label.to_owned() };
     let mut choices = vec![choice(1, "leave"), choice(2, "stay")];
     if app.busy.is_none() {
-        choices.push(choice(3, "go to the list of engines"));
+        // A session of which something is not saved is not put away: what is refused is not offered.
+        let is_saved = app.saving.alert().is_none();
+        choices.extend(is_saved.then(|| choice(3, "go to the list of engines")));
         choices.extend(beside::has_way_out(app).then(|| choice(4, SAVE_TO)));
     }
     Prompt {

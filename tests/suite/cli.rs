@@ -20,6 +20,7 @@ mod gone_files;
 mod helps;
 pub mod left_open;
 mod left_out;
+mod letters;
 mod lost_head;
 mod missed;
 mod newer;

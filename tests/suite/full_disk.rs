@@ -308,7 +308,10 @@ fn a_request_to_end_says_what_is_not_saved_on_the_screen_that_was_given_back() {
         seat.await_text("NOT SAVED: 1 entry");
         if quit {
             seat.press("q");
-            seat.await_text("What is not saved is told after leaving");
+            let asked = seat.await_text("What is not saved is told after leaving");
+            // What would be refused is not offered.
+            assert!(!asked.contains("go to the list of engines"), "{asked}");
+            assert!(asked.contains("4  save the session to another folder"), "{asked}");
             seat.press("1");
         } else {
             seat.signal("TERM");

@@ -79,6 +79,31 @@ fn that_it_goes_on_elsewhere_is_told_however_often_its_file_here_is_opened() {
         let (_, _, err) = run_in(folder.path(), &["engines"]);
         assert!(err.contains(&goes_on), "opened {time} times: {err}");
     }
+    // An entry that is cut off here and whole there counts, and nobody says that it does not.
+    let path = plain.journal().unwrap();
+    let (here, there) = (std::fs::read(&path).unwrap(), std::fs::read(&copy).unwrap());
+    let next = there.split_inclusive(|byte| *byte == b'\n').nth(kept(&path).len()).unwrap();
+    std::fs::write(&path, [&here, &next[..next.len() / 2]].concat()).unwrap();
+    let counts = format!("is whole in {}, and counts there", copy.display());
+    let looks: [(&[&str], bool); 5] = [
+        (&["engines"], true),
+        (&["session", "Trainer 0", "--plain"], true),
+        (&["tag", "Trainer 0"], true),
+        (&["report", "Trainer 0"], true),
+        (&["sessions", "Trainer 0"], false),
+    ];
+    for (words, told) in looks {
+        let (_, out, err) = run_in(folder.path(), words);
+        let all: String = format!("{out}\n{err}").split_whitespace().collect();
+        let counts: String = counts.split_whitespace().collect();
+        assert_eq!(all.contains(&counts), told, "{words:?}: {out}{err}");
+        assert!(!all.contains("doesnotcount"), "{words:?}: {out}{err}");
+    }
+    // What stands there is another entry's beginning: of that one nobody knows.
+    std::fs::write(&path, [&here[..], b"{\"seq\":7,\"t\":\"20"].concat()).unwrap();
+    let (_, _, err) = run_in(folder.path(), &["engines"]);
+    assert!(err.contains("what it said does not count"), "{err}");
+    std::fs::write(&path, &here).unwrap();
     // What is whole here is not everything, and no word says so.
     let (code, out, _) = run_in(folder.path(), &["verify", "--all"]);
     assert_eq!(code, Some(0), "{out}");
@@ -88,7 +113,6 @@ fn that_it_goes_on_elsewhere_is_told_however_often_its_file_here_is_opened() {
     let json: serde_json::Value = serde_json::from_str(&out).unwrap();
     assert_eq!(json["sessions"][0]["goes_on_in"], copy.to_str().unwrap());
     // What is harmless comes behind it.
-    let path = plain.journal().unwrap();
     let equal = path.with_file_name("equal.jsonl");
     std::fs::copy(&path, &equal).unwrap();
     let (_, _, err) = run_in(folder.path(), &["engines"]);

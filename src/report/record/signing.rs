@@ -48,7 +48,7 @@ impl Page<'_> {
         sheet.field("certificate number", &or_line(&sign.certificate_number));
         sheet.field("date of completion", &or_line(&done));
         if self.file.damage.is_some() {
-            sheet.field("seal code", "none: the file of the session is not whole");
+            sheet.field("seal code", self.file.distrust.no_code());
         }
         if let Some(code) = self.file.seal_code() {
             let words = format!("{code}: note it on the job sheet. It is {}.", Seal::CODE_IS);

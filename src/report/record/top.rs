@@ -22,12 +22,6 @@ const SIGNED: &str = "A program drafted this record; the signer answers for what
 /// What is said of a record beside which something is open.
 const OPEN_BESIDE: &str = "This record does not say that it was closed. Do not release the engine before it was looked at.";
 
-const NOT_WHOLE: &str = "This record certifies nothing: entries are missing or were changed. `cowlside verify` \
-                         says which; go back to the paper or a copy.";
-/// What stands in the place of the owner's sentence where the file is not whole.
-pub const NOTHING_FOR_THE_OWNER: &str =
-    "Nothing can be told from this record: the file of the session is not whole.";
-
 impl Page<'_> {
     /// Title, banner, state of the session, owner's sentence, valves out of limits.
     pub(super) fn top(&mut self) {
@@ -67,7 +61,7 @@ impl Page<'_> {
         }
     }
 
-    /// What is said of a file that is not whole stands above everything else.
+    /// What is said of a file of which not all can be believed stands above everything else.
     fn damage(&mut self) {
         if !self.file.open_beside.is_empty() {
             let open = self.file.open_beside.join("; ");
@@ -78,16 +72,15 @@ impl Page<'_> {
         }
         let Some(damage) = &self.file.damage else { return };
         self.sheet.rule();
-        self.sheet
-            .line("", &format!("THE FILE OF THIS SESSION IS NOT WHOLE: {}", sentence(damage)));
-        self.sheet.line("", NOT_WHOLE);
+        self.sheet.line("", &format!("{}: {}", self.file.distrust.heading(), sentence(damage)));
+        self.sheet.line("", self.file.distrust.of_the_record());
         self.sheet.rule();
     }
 
     fn for_the_owner(&mut self) {
         self.sheet.heading("For the owner");
         if self.file.damage.is_some() {
-            self.sheet.line("  ", NOTHING_FOR_THE_OWNER);
+            self.sheet.line("  ", self.file.distrust.for_the_owner());
             return;
         }
         let signed = self.state.sign.as_ref().map(|sign| sign.owner_sentence.trim());

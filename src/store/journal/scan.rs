@@ -163,6 +163,7 @@ impl<'a> Reader<'a> {
                 len: count(tail.len()),
                 text: readable(tail),
                 complete: looks_complete(tail),
+                whole_in: None,
             })
         };
         self.done(verdict)
@@ -227,7 +228,7 @@ pub(in crate::store) fn set_aside(record: &Record, bytes: &[u8]) -> Option<Tail>
     let Recover { at, len, .. } = recover_of(record)?;
     let from = usize::try_from(at).ok()?;
     let aside = bytes.get(from..from.checked_add(usize::try_from(len).ok()?)?)?;
-    Some(Tail { at, len, text: readable(aside), complete: looks_complete(aside) })
+    Some(Tail { at, len, text: readable(aside), complete: looks_complete(aside), whole_in: None })
 }
 
 fn recover_of(record: &Record) -> Option<Recover> {

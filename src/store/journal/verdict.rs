@@ -1,8 +1,10 @@
 //! What reading a journal found, in words.
 
 use crate::domain::plain::plain;
+use crate::store::shown;
 use std::fmt;
 use std::mem::discriminant;
+use std::path::PathBuf;
 
 /// How whole a journal is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -55,6 +57,8 @@ pub struct Tail {
     pub text: String,
     /// Whether they look like one complete line, which is more like damage than a cut.
     pub complete: bool,
+    /// The file in which the session was saved, where that has the whole entry: there it counts.
+    pub whole_in: Option<PathBuf>,
 }
 
 /// Damage before the end.
@@ -105,8 +109,14 @@ impl Tail {
     }
 
     fn words(&self) -> String {
-        let was = self.was().map_or(String::new(), |was| format!("; it was {was}"));
         let what = self.what();
+        if let Some(file) = &self.whole_in {
+            let (len, file) = (self.len, shown(file));
+            return format!(
+                "last entry is {what} here ({len} bytes); it is whole in {file}, and counts there"
+            );
+        }
+        let was = self.was().map_or(String::new(), |was| format!("; it was {was}"));
         format!("last entry is {what} ({} bytes){was}: what it said does not count", self.len)
     }
 
@@ -387,7 +397,13 @@ mod tests {
     fn the_figures_of_a_broken_end_are_for_verify_alone() {
         let text =
             r#"{"seq":9,"k":"reading","d":{"cylinder":3,"kind":"exhaust","as":"0.15"#.to_owned();
-        let cut = Verdict::CutOff(Tail { at: 812, len: 70, text: text.clone(), complete: false });
+        let cut = Verdict::CutOff(Tail {
+            at: 812,
+            len: 70,
+            text: text.clone(),
+            complete: false,
+            whole_in: None,
+        });
         assert_eq!(
             cut.to_string(),
             "the last entry is cut off (70 bytes); it was a reading of 3 exhaust: what it said does \

@@ -4,6 +4,9 @@ use super::{
     GONE_ON_HERE, INSIDE, SAVED_IN, Seen, entry, is_in_a_file_of, memo, of_those, place, text_of,
 };
 use crate::store::folder::Folder;
+use crate::store::journal::record::{self, Line};
+use crate::store::journal::scan::scan;
+use crate::store::journal::{JournalFile, Tail, read_bytes};
 use crate::store::sessions::{glance, hashes_of};
 use crate::store::shown;
 use crate::store::words::as_typed;
@@ -159,6 +162,31 @@ fn later_in(path: &Path, noted: &Seen) -> Option<Seen> {
     let is_of_it = hashes.get(&noted.seq) == Some(&noted.hash);
     let (seq, hash) = hashes.into_iter().next_back()?;
     (is_of_it && seq > noted.seq).then_some(Seen { seq, hash })
+}
+
+/// Returns the file in which a session was saved when this folder took no more, where the entry of which this
+/// file has only the beginning is whole there.
+pub fn whole_elsewhere(
+    folder: &Folder,
+    session: &str,
+    (path, tail): (&Path, &Tail),
+) -> Option<PathBuf> {
+    let there = elsewhere(folder, session, |_| false)?.path;
+    let bytes = |path: &Path| read_bytes(&mut JournalFile::read_only(path).ok()?, path).ok();
+    let (here, other) = (bytes(path)?, bytes(&there)?);
+    let (before, rest) = here.split_at_checked(usize::try_from(tail.at).ok()?)?;
+    // A power cut leaves zeros in the place of what did not get to the disk.
+    let begun = rest.get(..usize::try_from(tail.len).ok()?)?;
+    let zeros = begun.iter().rev().take_while(|byte| **byte == 0).count();
+    let begun = &begun[..begun.len() - zeros];
+    let before = scan(before);
+    let last = before.records.last()?;
+    let is_it = |line: &[u8]| match record::read(line) {
+        Line::Good(one) => one.seq == last.seq + 1 && one.previous == last.hash,
+        Line::Bad | Line::Strange(_) => false,
+    };
+    let mut lines = other.split(|byte| *byte == b'\n').filter(|line| line.starts_with(begun));
+    (!begun.is_empty() && lines.any(is_it)).then_some(there)
 }
 
 /// Returns where the session whose identity begins so was saved with more than is here.

@@ -6,6 +6,7 @@
 //! middle and a sound one, which did not go different ways: which is gone on with is for the user to say,
 //! and that one counts from then on. Nothing is merged and nothing removed.
 
+use super::letters::in_order;
 use super::{Apart, Glance, Listing, Stands, Version};
 use crate::domain::plain::plain;
 use crate::store::StoreError;
@@ -172,8 +173,8 @@ fn several_words(whole: &[&Glance], say_less: &[&Glance]) -> Option<String> {
     })
 }
 
-/// Gives letters to the versions among the files of one session, and returns those, or the one that is
-/// whole, and the files that say no more than another one.
+/// Gives letters to the versions among the files of one session, and returns those, the one that counts
+/// first, or the one that is whole, and the files that say no more than another one.
 fn versions(
     listing: &mut Listing,
     mut places: Vec<usize>,
@@ -214,18 +215,29 @@ fn versions(
     }
     sound_first(listing, &mut kept);
     if kept.len() > 1 {
-        // The first is as it is itself; how it stands to the next one says more.
-        let first = &kept[0].bytes;
-        let mut all: Vec<Stands> = kept.iter().map(|one| stands(&one.bytes, first)).collect();
-        all[0] = stands(first, &kept[1].bytes);
-        for ((at, (file, stands)), letter) in kept.iter().zip(all).enumerate().zip('A'..='Z') {
-            if let Some(glance) = listing.sessions.get_mut(file.place) {
-                glance.version = Some(Version { letter, counts: at == 0, stands });
-            }
-        }
+        give_letters(listing, &kept);
     }
     Ok((kept.into_iter().map(|file| file.place).collect(), covered))
 }
+
+/// Gives each version its letter, says which of them counts, and how each stands to that one.
+fn give_letters(listing: &mut Listing, kept: &[File]) {
+    // The first is as it is itself; how it stands to the next one says more.
+    let first = &kept[0].bytes;
+    let mut all: Vec<Stands> = kept.iter().map(|one| stands(&one.bytes, first)).collect();
+    all[0] = stands(first, &kept[1].bytes);
+    // However many there are, the one that counts has a letter.
+    let lettered = &kept[..kept.len().min(LETTERS)];
+    let files: Vec<&[u8]> = lettered.iter().map(|file| file.bytes.as_slice()).collect();
+    for (at, letter) in in_order(&files).into_iter().zip('A'..='Z') {
+        if let Some(glance) = listing.sessions.get_mut(kept[at].place) {
+            glance.version = Some(Version { letter, counts: at == 0, stands: all[at] });
+        }
+    }
+}
+
+/// Most versions of a session that have a letter.
+const LETTERS: usize = 26;
 
 /// A file of a session of which there are several.
 struct File {

@@ -56,7 +56,7 @@ pub fn summary(checked: &Checked) -> String {
     let to_do = what_to_do(checked);
     let told = checked.held.is_some()
         || checked.whole_in.is_some()
-        || checked.empty == Some(Empty::NobodyKnows);
+        || matches!(checked.empty, Some(Empty::NobodyKnows | Empty::Lost));
     words.extend(to_do.filter(|_| told));
     words.join("; ")
 }
@@ -305,7 +305,7 @@ pub fn json(report: &Report) -> Value {
     let unreadable =
         unreadable.map(|(path, why)| value!({ "file": path.to_string_lossy(), "wrong": why }));
     value!({
-        "whole": report.is_whole(),
+        "whole": report.is_whole() && !report.has_unknown(),
         "gone": report.gone.iter().map(gone_json).collect::<Value>(),
         "sessions": report.sessions.iter().map(session_json).collect::<Value>(),
         "unreadable": unreadable.collect::<Value>(),
@@ -360,7 +360,7 @@ fn session_json(checked: &Checked) -> Value {
         "id": checked.id,
         "engine": checked.engine,
         "state": word(checked).to_lowercase(),
-        "whole": !checked.is_damaged() && !checked.is_unchecked(),
+        "whole": !checked.is_damaged() && !checked.is_unchecked() && !checked.is_empty(),
         "words": checked.verdict.in_full(),
         "entries": checked.good.len(),
         "missing": damage.map_or(&[][..], |damage| &damage.missing),

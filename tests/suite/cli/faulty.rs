@@ -18,6 +18,10 @@ fn changed(kind: &str, change: impl Fn(&Made) -> Made) -> Place {
     place
 }
 
+fn in_a_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 fn sessions(place: &Place) -> (String, Shown) {
     let shown = place.run(&["sessions", "Trainer"]);
     assert_eq!(shown.code, 0, "{shown}");
@@ -73,4 +77,30 @@ fn a_kind_that_only_a_newer_program_knows_and_a_member_of_another_type_are_marke
     let listed = newer.run(&["engines"]);
     assert!(listed.err.contains("of a kind that only a newer version knows"), "{listed}");
     assert!(!listed.out.contains("DAMAGED"), "{listed}");
+    // Its record certifies nothing, and says why: nothing of it is missing, and nothing was changed.
+    let faulty = changed("reading", |(kind, text)| {
+        (kind.clone(), text.replacen("\"typed\":\"6\"", "\"typed\":6", 1))
+    });
+    let by_newer = "WRITTEN BY A NEWER VERSION OF THE PROGRAM: entry ";
+    let not_believed = "AN ENTRY OF THIS SESSION IS NOT TO BE BELIEVED: entry ";
+    let print_it = "Print the record with that version.";
+    for (place, head, to_do) in
+        [(&newer, by_newer, print_it), (&faulty, not_believed, "go back to the paper or a copy.")]
+    {
+        let path = place.journals()[0].to_string_lossy().into_owned();
+        let record = in_a_line(&place.run(&["report", &path]).out);
+        assert!(record.contains(head) && record.contains(to_do), "{record}");
+        assert!(record.contains("This record certifies nothing: "), "{record}");
+        let owner = record.split_once("For the owner ").unwrap().1;
+        assert!(owner.starts_with("Nothing can be told from this record: "), "{record}");
+        for untrue in ["NOT WHOLE", "not whole", "missing or were changed", "seal code SEAL"] {
+            assert!(!record.contains(untrue), "{untrue}: {record}");
+        }
+        // What is the matter is said on standard error, too.
+        let json = place.run(&["report", &path, "--format", "json"]).out;
+        let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+        let told = json["owner_sentence"].as_str().unwrap();
+        assert!(owner.starts_with(told) && json["damage"].is_string(), "{json}");
+        assert!(json["seal_code"].is_null(), "{json}");
+    }
 }

@@ -132,6 +132,9 @@ fn what_a_failed_start_left_is_no_fault_and_is_warned_of_by_no_list() {
     let shown = all(&place);
     assert_eq!(shown.code, 0, "{shown}");
     assert_eq!(in_a_line(&shown).matches("empty session SESSION-").count(), 2, "{shown}");
+    let words = in_a_line(&shown);
+    assert!(words.contains("5 session files: 3 whole, 2 empty; "), "{shown}");
+    assert!(words.contains("What is not empty is whole."), "{shown}");
     for words in [["engines"].as_slice(), &["sessions", "Trainer"], &["history", "Trainer"]] {
         let listed = place.run(words);
         assert!(!listed.err.contains("empty start"), "{listed}");
@@ -140,8 +143,29 @@ fn what_a_failed_start_left_is_no_fault_and_is_warned_of_by_no_list() {
     assert!(one.code == 0 && in_a_line(&one).contains("nothing: it may be removed"), "{one}");
     assert_eq!(place.journals().len(), 5, "nothing is removed");
     // One of NULs alone held something once, as far as anybody can tell.
-    fs::write(place.path().join("sessions/20260316-101530z-xxxxxx.jsonl"), [0; 9000]).unwrap();
-    assert_eq!(all(&place).code, 1);
+    let nuls = place.path().join("sessions/20260316-101530z-xxxxxx.jsonl");
+    fs::write(&nuls, [0; 9000]).unwrap();
+    for shown in [all(&place), place.run(&["verify", "20260316-101530z-xxxxxx"])] {
+        let words = in_a_line(&shown);
+        let to_do = "where entries were in it, look for a sound copy of it (cowlside take COPY)";
+        assert!(shown.code == 1 && words.contains(to_do), "{shown}");
+    }
+    fs::remove_file(nuls).unwrap();
+    // Without the memo nobody knows what was in an empty file, and nobody says that all is whole.
+    fs::remove_dir_all(place.path().join("cache")).unwrap();
+    fs::remove_file(place.path().join("sessions/20260315-101530z-yyyyyy.jsonl")).unwrap();
+    fs::write(&place.journals()[0], "").unwrap();
+    let shown = all(&place);
+    let words = in_a_line(&shown);
+    assert_eq!(shown.code, 0, "{shown}");
+    assert!(words.contains("4 session files: 2 whole, 2 empty; "), "{shown}");
+    let end = "What can be read is whole; of an empty file nobody knows what was in it.";
+    assert!(words.contains(end), "{shown}");
+    let json = place.run(&["verify", "--json"]).json();
+    let empty: Vec<&serde_json::Value> =
+        json["sessions"].as_array().unwrap().iter().filter(|one| one["state"] == "empty").collect();
+    assert_eq!(empty.len(), 2, "{json}");
+    assert!(empty.iter().all(|one| one["whole"] == false) && json["whole"] == false, "{json}");
 }
 
 /// Says for each file how often it is told what to do.

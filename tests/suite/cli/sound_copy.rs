@@ -80,15 +80,16 @@ fn a_sound_copy_is_offered_beside_the_damaged_file_and_counts_once_it_was_gone_o
         );
         let again = place.run_typing(SESSION, "");
         assert!(!again.to_string().contains("version B: "), "{behind}: {again}");
+        // Whichever counts, the letter of each is what it was.
         let kept =
-            "its version B in SESSION-3.jsonl is damaged and is kept as it is: damaged at line ";
+            "its version A in SESSION-3.jsonl is damaged and is kept as it is: damaged at line ";
         assert!(again.err.contains(kept), "{behind}: {again}");
         assert!(place.run(&["engines"]).err.contains(kept), "{behind}");
         assert_eq!(again.code, 0, "{behind}: {again}");
         assert_eq!(fs::read(&spoiled.damaged).unwrap(), before, "{behind}: it is kept as it was");
         // What the damaged one has beyond it can be taken over.
         let history = place.run(&["history", "Trainer"]);
-        assert!(history.err.contains("version B is left out"), "{behind}: {history}");
+        assert!(history.err.contains("version A is left out"), "{behind}: {history}");
     }
 }
 
