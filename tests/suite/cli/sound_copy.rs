@@ -189,8 +189,9 @@ fn of_two_that_have_ended_the_sound_one_counts() {
     damaged.push(format!("{remark},\"h\":\"{own}\"}}\n").into_bytes());
     damaged[9][30] ^= 1;
     fs::write(&path, damaged.concat()).unwrap();
+    // The damaged one goes further, which makes it A, and the sound one counts.
     let [counts, other] =
-        ["A", "B"].map(|letter| place.run(&["report", &format!("{name}@{letter}")]));
+        ["B", "A"].map(|letter| place.run(&["report", &format!("{name}@{letter}")]));
     assert!(counts.done().contains("SEAL-CODE-"), "{counts}");
     assert!(other.out.contains("NOT WHOLE"), "{other}");
 }
