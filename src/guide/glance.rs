@@ -24,12 +24,14 @@ pub fn whereabouts(session: &Session, beside: &Beside) -> Vec<String> {
 fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
     let state = &session.state;
     let whole = place_of_any(session);
+    // That it is for practice is told before the clock: no engine goes by its days.
+    let tells_clock = whole.ends_with(DOUBTED) && !practises(state);
     let (Some(round), Some((stop, stops)), true) =
         (state.round(), state.progress(), whole.starts_with("round "))
     else {
-        return shorter(whole);
+        return shorter(whole, tells_clock);
     };
-    let doubted = if whole.ends_with(DOUBTED) { DOUBTED } else { "" };
+    let doubted = if tells_clock { DOUBTED } else { "" };
     let (round, rounds) = (round + 1, state.rounds().len());
     let middle = format!("round {round} of {rounds} · stop {stop} of {stops}");
     let short = format!("round {round}/{rounds} stop {stop}/{stops}");
@@ -65,10 +67,10 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
 
 /// Says how far a change of parts has come in fewer words too: "shims · 1 to take out · 2 out"; where the
 /// clock is doubtful that is what is left last.
-fn shorter(whole: String) -> Vec<String> {
+fn shorter(whole: String, tells_clock: bool) -> Vec<String> {
     let short = whole.strip_prefix("change ").map(str::to_owned);
     let shorter = short.as_ref().and_then(|short| short.strip_prefix("push ")).map(str::to_owned);
-    let doubted = whole.strip_suffix(DOUBTED).map(|place| {
+    let doubted = whole.strip_suffix(DOUBTED).filter(|_| tells_clock).map(|place| {
         let first = place.split(" · ").next().unwrap_or_default();
         [format!("{first}{DOUBTED}"), DOUBTED.trim_start_matches(" · ").to_owned()]
     });
