@@ -93,8 +93,8 @@ fn open_in_a_row(open: &[String]) -> Option<String> {
         };
         Some(format!("Open: {}{more}", open.get(..n)?.join(" · ")))
     };
-    let ways = (1..=open.len()).rev().filter_map(shown);
-    ways.clone().find(|line| fits(line)).or_else(|| ways.last())
+    let mut ways = (1..=open.len()).rev().filter_map(shown);
+    ways.clone().find(|line| fits(line)).or_else(|| ways.next_back())
 }
 
 /// What was done in one row: what was done last stays, how far the round is loses its beginning.

@@ -194,8 +194,11 @@ fn what_is_asked_what_may_be_answered_and_the_keys_are_whole_from_forty_by_twelv
             let marked =
                 question.prompt.field.typed == Some(Typed::Digit) && question.entry.is_empty();
             let held = question.entry.len() == 80;
-            if held && size.0 < 70 {
-                wanted[0] += " >";
+            if held {
+                // The question is whole to its end, and nothing of another row stands behind it.
+                let behind = [" >", &format!(" {}", wanted[1])].map(|it| wanted[0].clone() + it);
+                let [entry, answer] = behind;
+                wanted[0] = if holds(&flat, &entry) { entry } else { answer };
             }
             if question.prompt.field.typed.is_some() && !marked && !held {
                 let shown: String = question.entry.chars().rev().take(30).collect();
