@@ -210,7 +210,6 @@ fn all_in(folder: &Path, is_so: impl Fn(&Path) -> bool) -> bool {
     }
 }
 
-/// Makes everything of it.
 /// What is told of it while it is made.
 const MAKES: &str = "making the invented workshop";
 
@@ -219,6 +218,7 @@ fn services() -> usize {
     PLOTS.iter().map(|plot| plot.hours.len() + usize::from(plot.left_open)).sum()
 }
 
+/// Makes everything of it.
 fn fill(place: &Path, now: Moment, told: &Progress) -> Result<(), Fail> {
     let workshop = Workshop::invented(place);
     workshop.folder().prepare()?;

@@ -118,9 +118,12 @@ fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option
             Due::Turn { stop: same, again: same_why, there: false, rock: true },
         ) if stop == same && why == same_why => Some("rocked, since it may have been turned"),
         // Wherever it was said to stand, it may have been turned for that.
-        (Input::SeeOverlap(_) | Input::SeeLoose(_) | Input::Lost, _, Due::Turn { .. }) => {
-            Some("where it stands is proven anew, since it may have been turned")
-        }
+        // Before it is turned again, what nobody could read is looked for.
+        (
+            Input::SeeOverlap(_) | Input::SeeLoose(_) | Input::Lost,
+            _,
+            Due::Turn { .. } | Due::Look(..),
+        ) => Some("where it stands is proven anew, since it may have been turned"),
         (Input::Loose(_), Due::Turn { there: false, .. }, Due::Turn { there: false, .. })
             if back.state.crank == Crank::Unknown =>
         {

@@ -8,7 +8,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Where it is drawn: as it lies at the side, or as a row at the foot.
 fn place_of(engine: &EngineView, screen: &str) -> Option<&'static str> {
-    if screen.contains(&format!("  {}", engine.seen)) {
+    let shape = &engine.shape;
+    let shaped = [format!("{shape}, {}", engine.seen), format!("{shape}, from ")];
+    let shaped = !shape.is_empty() && shaped.iter().any(|words| screen.contains(words));
+    if shaped || screen.contains(&format!("  {}", engine.seen)) {
         return Some("side");
     }
     let first = engine.banks.iter().flat_map(|bank| &bank.cylinders).next()?;
