@@ -205,10 +205,9 @@ impl Session {
 
 /// Where the crank was told or proven, or a valve gauged or passed over, the same is asked again and no more.
 fn taken_back(kept: &Kept) -> Entry {
-    let as_asked = match &kept.entry {
-        Entry::Skip(skip) => matches!(skip.what, Skipped::Gauging(..) | Skipped::Round(_)),
-        entry => matches!(entry, Entry::At(_) | Entry::Proof(_) | Entry::Reading(_)),
-    };
+    let passed_over = |what: &Skipped| matches!(what, Skipped::Gauging(..) | Skipped::Round(_));
+    let as_asked = matches!(kept.entry, Entry::At(_) | Entry::Proof(_) | Entry::Reading(_))
+        || matches!(&kept.entry, Entry::Skip(skip) if passed_over(&skip.what));
     Entry::Correct(Correct { of: kept.seq, change: Change::Void, why: AT_ONCE.into(), as_asked })
 }
 
