@@ -207,19 +207,25 @@ fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
     };
     // How many pieces there are says nothing of which: what came off is known by whose it was.
     let counted = matches!(item, OpenItem::NotCountedIn { .. });
+    // A service had another letter, or none, while there were other versions of it, or no other.
+    let of_service = |from: &str| {
+        let letter = from.strip_prefix(by.name.as_str());
+        by.counts() && letter.is_some_and(|rest| rest.is_empty() || rest.starts_with('@'))
+    };
     // Whoever was begun with any of it was told all that its program knew to be open; what is dangerous counts
-    // by itself.
+    // by itself, and so does a remark, which is handed on word for word.
+    let by_itself = item.is_danger() || matches!(item, OpenItem::BeforeRunning { .. });
     let told = taker.state.remarks.iter().filter_map(|(_, remark)| handed_on(&remark.text));
     let mut told = told.filter(|told| from_it(told.from));
     let began_with_it = came_later && told.any(|told| !told.item.ends_with(LOOK));
-    if began_with_it && !item.is_danger() {
+    if began_with_it && !by_itself {
         return true;
     }
-    let all_of_it = came_later && !item.is_danger();
+    let all_of_it = came_later && !by_itself;
     let mut taken = taker.state.begin.left_open.iter();
     taken.any(|taken| {
         is_same(&OpenItem::from(&taken.item), item)
-            && (from_it(&taken.from) || came_later && !counted)
+            && (from_it(&taken.from) || came_later && (!counted || of_service(&taken.from)))
             || all_of_it && from_it(&taken.from)
     }) || remarks.any(is_said)
 }

@@ -154,6 +154,9 @@ struct Sided {
     told: Range<usize>,
 }
 
+/// Words of a place besides its side.
+const PLACES: [&str; 8] = ["above", "below", "upper", "lower", "front", "rear", "inner", "outer"];
+
 /// Finds that: "intake, left", "exhaust 2, above right · ...", "intake, left front, cylinder upright". What goes on
 /// in another way is no place: "left slack before: ...".
 fn sided(text: &str) -> Option<Sided> {
@@ -164,9 +167,10 @@ fn sided(text: &str) -> Option<Sided> {
         let rest = after.strip_prefix(", ")?;
         let end = rest.find([',', ';', '·', ':', '(']).unwrap_or(rest.len());
         let (place, behind) = (rest.get(..end)?.trim_end(), rest.get(end..)?);
-        let ends = behind.is_empty()
-            || behind.starts_with('·')
-            || behind.strip_prefix(", ").is_some_and(|words| words.starts_with(OF_UPRIGHT));
+        let upright = behind.strip_prefix(", ").is_some_and(|words| words.starts_with(OF_UPRIGHT));
+        let of_place = |word: &str| side_in(word).is_some() || PLACES.contains(&word);
+        let ends = upright
+            || (behind.is_empty() || behind.starts_with('·')) && place.split(' ').all(of_place);
         let from = text.len() - rest.len();
         let found = Sided { named, told: from..from + place.len() };
         side_in(place).filter(|_| ends).map(|_| found)

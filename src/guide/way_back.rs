@@ -59,7 +59,7 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     let whole = [
         (!open.is_empty()).then(|| format!("Open: {}", open.join(" · "))),
         Some(done),
-        Some(prove),
+        Some(prove.clone()),
     ];
     let row = [
         open_in_a_row(&open),
@@ -70,9 +70,12 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     // What was left out of a line for its room stands whole in the help.
     let cut = whole.into_iter().zip(row.clone()).filter(|(whole, row)| whole != row);
     let helped: Vec<String> = cut.filter_map(|(whole, _)| whole).collect();
+    // Whether somebody has moved the crank is asked wherever there is room for it.
+    let tape = prove.split_once("; ").map(|(_, tape)| super::form::capital(tape));
+    let tape = tape.filter(|_| row[2].as_ref().is_some_and(|line| !line.contains("; ")));
     // Where room is short the last lines give way.
-    let also = still_so(&session.state, earlier).into_iter().chain(left_words(&session.state));
-    let also = also.chain(doubtful_clock(session));
+    let also = tape.into_iter().chain(still_so(&session.state, earlier));
+    let also = also.chain(left_words(&session.state)).chain(doubtful_clock(session));
     let prompt = prompt.lines(row.into_iter().flatten()).lines(also);
     helped.into_iter().fold(prompt, |prompt, line| prompt.more(&line))
 }

@@ -245,6 +245,15 @@ pub fn file(folder: &Folder, path: &Path, parse: ParseProfile) -> Result<Checked
     };
     let elsewhere = checked.id.as_deref().and_then(|id| seen::elsewhere(folder, id, is_here));
     checked.elsewhere = elsewhere;
+    if let Some(id) = checked.id.clone() {
+        let cut_off = match &mut checked.verdict {
+            Verdict::CutOff(tail) => Some(tail),
+            _ => None,
+        };
+        for tail in cut_off.into_iter().chain(checked.healed.iter_mut().map(|(_, tail)| tail)) {
+            tail.whole_in = seen::whole_elsewhere(folder, &id, (path, tail));
+        }
+    }
     let seen = checked.id.as_deref().and_then(|id| seen::of(folder, id));
     checked.missed = seen.and_then(|seen| {
         let missed = seen.missed(&scan.records)?;

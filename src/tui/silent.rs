@@ -60,7 +60,7 @@ fn why<J: Job>(app: &App<J>, action: &Action) -> Option<String> {
 const NOTHING: &str = "that key does nothing here";
 /// The answers to the question whether to leave, of which the last is offered where something is not saved.
 pub(super) fn leaving(way_out: bool) -> &'static str {
-    if way_out { "1 leaves, 2 stays, 3 engines, 4 saves elsewhere" } else { LEAVING }
+    if way_out { "1 leaves, 2 stays, 4 saves elsewhere" } else { LEAVING }
 }
 
 const LEAVING: &str = "1 leaves, 2 stays, 3 goes to the engines";

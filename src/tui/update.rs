@@ -189,7 +189,9 @@ fn leaving<J: Job>(mut next: App<J>, action: &Action, at: Moment) -> Next<J> {
     match action {
         Action::Digit(1) => return (next, Some(Effect::Quit)),
         Action::Digit(2) | Action::Back => next.top = Top::Nothing,
-        Action::Digit(3) => return (next, Some(Effect::Shop)),
+        Action::Digit(3) if next.saving.alert().is_none() => {
+            return (next, Some(Effect::Shop));
+        }
         Action::Digit(4) if has_way_out(&next) => {
             ask_where(&mut next, true);
         }

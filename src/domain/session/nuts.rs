@@ -81,13 +81,12 @@ impl State {
         let nut = match self.nuts.get(&valve).copied() {
             Some(old) if self.nut_slack(valve) => {
                 if old.locked_by.is_some() {
-                    // It was locked, if on a reading that is withdrawn: nobody can say any more that it
-                    // was never touched.
-                    self.before_slack.entry(valve).or_default().nut = Some(old);
+                    self.undone.was_locked.insert(valve);
                 }
                 Nut { said_at: seq, locked_by: None, look_after: None, threads: None, ..old }
             }
             nut => {
+                self.undone.was_locked.remove(&valve);
                 let found_lost = self.found_lost.get(&valve).cloned();
                 let promise = self.promised_just_before(seq, valve);
                 let before = BeforeSlack { nut, left_as_is, threads_left, found_lost, promise };
@@ -413,7 +412,9 @@ impl State {
         let before = self.before_slack.get(&valve).and_then(|before| before.nut);
         let before_is_gone =
             before.and_then(|nut| nut.locked_by).is_some_and(|gauged| !self.has_reading(gauged));
-        if !self.nut_slack(valve) || tried || nut.locked_by.is_some() || before_is_gone {
+        // Of one that was locked meanwhile nobody can say any more that it was never touched.
+        let was_locked = nut.locked_by.is_some() || self.undone.was_locked.contains(&valve);
+        if !self.nut_slack(valve) || tried || was_locked || before_is_gone {
             return Err(Refusal::NotNow);
         }
         one(Entry::Nut(entry::Nut::said(valve, NutSaid::NeverTouched { why: given(why)? })))

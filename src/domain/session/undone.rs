@@ -34,6 +34,8 @@ pub(super) struct Undone {
     pub(super) tells_not_gauged: bool,
     /// Cylinders whose cams went in since the engine was last turned freely.
     pub(super) cams_in: BTreeSet<Cylinder>,
+    /// Valves whose nut was locked since it was said slack first, if on a reading that is withdrawn.
+    pub(super) was_locked: BTreeSet<Valve>,
     /// The rest of a round that the last entry ended.
     pub(super) rest_ended: Option<RestEnded>,
 }
