@@ -213,8 +213,9 @@ fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
         by.counts() && letter.is_some_and(|rest| rest.is_empty() || rest.starts_with('@'))
     };
     // Whoever was begun with any of it was told all that its program knew to be open; what is dangerous counts
-    // by itself, and so does a remark, which is handed on word for word.
-    let by_itself = item.is_danger() || matches!(item, OpenItem::BeforeRunning { .. });
+    // by itself, and so does a remark of its own, which is handed on word for word.
+    let is_own = matches!(item, OpenItem::BeforeRunning { text, .. } if !is_handed_on(text));
+    let by_itself = item.is_danger() || is_own;
     let told = taker.state.remarks.iter().filter_map(|(_, remark)| handed_on(&remark.text));
     let mut told = told.filter(|told| from_it(told.from));
     let began_with_it = came_later && told.any(|told| !told.item.ends_with(LOOK));
