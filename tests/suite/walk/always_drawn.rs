@@ -245,9 +245,8 @@ fn painted(view: &SessionView, (width, height): (u16, u16), plain: bool) -> Stri
 
 /// Tells whether a drawing or a row says that it is seen from there: in as few words as behind the last cylinder.
 fn tells_from_where(picture: &str, from: &str) -> bool {
-    let words = [format!("seen from the {from}"), format!("{from} view")];
-    let others = [format!("clockwise from the {from}"), format!(", from {from}")];
-    let words = words.iter().chain(&others).any(|words| flat(picture).contains(words));
+    let words = [format!("from the {from}"), format!(", from {from}"), format!("{from} view")];
+    let words = words.iter().any(|words| flat(picture).contains(words));
     words || picture.lines().any(|row| signs_then(row, from))
 }
 
