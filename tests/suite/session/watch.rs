@@ -242,6 +242,11 @@ fn due_against(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(),
                 items.retain(|item| *item != OpenItem::RunHandedOver);
             }
             want(still && slack.is_empty(), || format!("run or signature: {}", said()))?;
+            if asked_of_it {
+                // It asks of a run that may have been: what was told since is asked before there is another.
+                items.retain(|item| !matches!(item, OpenItem::BeforeRunning { .. }));
+                return want(items.is_empty(), || format!("open: {items:?}"));
+            }
             want(items.is_empty() && now.before_running.is_empty(), || format!("open: {items:?}"))
         }
         Due::Gauge(valve, _) => {
