@@ -3,8 +3,8 @@
 //!
 //! One short line with its Enter last is taken as typed: on a slow line a person's keys arrive so.
 //!
-//! A character that comes alone is shown before it counts: the eye need not wait for the ten
-//! milliseconds that tell a key from the beginning of a paste.
+//! What a key that comes alone does to the screen is shown before it counts: the eye need not wait for
+//! the ten milliseconds that tell a key from the beginning of a paste.
 
 use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use std::collections::VecDeque;
@@ -86,9 +86,9 @@ impl<S: Source> Input<S> {
         self.next_seen(typing, wait, &mut |_| Ok(()))
     }
 
-    /// As [`Input::next`]; a character that goes into an entry and came alone is handed to `seen` at
-    /// once. What it counts as is decided only when it is known what came with it; `None` too where
-    /// it turns out to count as nothing, and is to be seen no longer.
+    /// As [`Input::next`]; a character that came alone is handed to `seen` at once. What it counts as is
+    /// decided only when it is known what came with it; `None` too where it turns out to count as nothing,
+    /// and is to be seen no longer.
     ///
     /// # Errors
     /// The terminal cannot be read, or what `seen` says.
@@ -114,8 +114,7 @@ impl<S: Source> Input<S> {
                 Event::Key(key) if opens_an_answer(key) => self.skip_answer()?,
                 Event::Key(key) if is_plain(key, KeyCode::Esc) => self.after_escape(key)?,
                 Event::Key(key) if letter(key).is_some() => {
-                    let alone = typing && !self.pasting && key.code != KeyCode::Enter;
-                    let shown = alone && !self.ready(Duration::ZERO)?;
+                    let shown = !self.pasting && !self.ready(Duration::ZERO)?;
                     if shown {
                         seen(key)?;
                     }
@@ -388,7 +387,7 @@ mod tests {
     }
 
     #[test]
-    fn a_character_that_came_alone_is_seen_before_it_counts_and_nothing_else_is() {
+    fn a_character_that_came_alone_is_seen_before_it_counts() {
         let seen = |typing: bool, texts: &[(u64, &str)]| {
             let mut script = VecDeque::new();
             for (quiet, text) in texts {
@@ -403,9 +402,9 @@ mod tests {
             while input.next_seen(typing, None, &mut see).is_ok() {}
             seen.into_iter().collect::<String>()
         };
-        assert_eq!(seen(true, &[(30, "1"), (30, "5"), (30, "\n"), (30, "6")]), "156");
+        assert_eq!(seen(true, &[(30, "1"), (30, "5"), (30, "\n"), (30, "6")]), "15\n6");
         assert_eq!(seen(true, &[(30, "0.15\nq"), (30, "6\n7\n")]), "", "a paste");
-        assert_eq!(seen(false, &[(30, "1"), (30, "2")]), "", "where a digit answers");
+        assert_eq!(seen(false, &[(30, "1"), (30, "2"), (30, "?q")]), "12", "where a digit answers");
         // A paste in two pieces may show its first character; that it is a paste is decided as ever.
         let pieces = [(30, "6"), (5, "\n7\n")];
         assert_eq!(seen(true, &pieces), "6");
