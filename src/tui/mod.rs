@@ -147,8 +147,9 @@ fn shown_at_once<J: Job>(
     if of_the_terminal || app.may_be_held(&action, at) {
         return Ok(None);
     }
-    let (next, None) = update::update(app, &action, at) else { return Ok(None) };
-    screen.draw(false, |area, buf| view::paint(&next, area, buf))?;
+    let (mut next, None) = update::update(app, &action, at) else { return Ok(None) };
+    screen.draw(next.rings, |area, buf| view::paint(&next, area, buf))?;
+    next.rings = false;
     Ok(Some((next, app.counts(&action, at))))
 }
 
@@ -197,8 +198,8 @@ fn show<J: Job>(
         if let Some((key, next, counts)) = shown
             && event == Event::Key(key)
         {
-            // It stands on the screen already; only the bell may be left to ring.
-            (owed, hurried) = (next.rings, false);
+            // It stands on the screen already, and the bell has rung.
+            (owed, hurried) = (false, false);
             keeping.try_again(counts);
             app = next;
             continue;
