@@ -60,15 +60,11 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let left = status::gravest(&session.state);
     let ask = match (&beside.seal_code, left) {
         (Some(code), left) => {
-            // Told once: large, where nothing graver is.
+            let told = format!("Seal code {}: note it on the job sheet.", in_fours(code));
             let ask = match left {
-                Some(left) => ask
-                    .big(left, "left so at the engine: hang a tag on it")
-                    .line(format!("Seal code {}: note it on the job sheet.", in_fours(code))),
-                None => {
-                    let title = "Seal code: note it on the job sheet.".into();
-                    Prompt { title, ..ask.big(in_fours(code), "").read_out() }
-                }
+                Some(left) => ask.big(left, "left so at the engine: hang a tag on it").line(told),
+                // Large where nothing graver is, and in plain letters: drawn ones are soon misread.
+                None => Prompt { title: told, ..ask.big(in_fours(code), "").read_out() },
             };
             ask.line(COMPARES).line(format!("It is {}.", Seal::CODE_IS))
         }

@@ -43,8 +43,8 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
     let (long, brief, briefest) = match pace::minutes(beside.pace.iter().chain(&own), by, left) {
         Some(minutes) => (
             format!("{left} {valves} to do, about {minutes} min"),
-            format!("{left} left, about {minutes} min"),
-            format!("{left} left, {minutes} min"),
+            format!("{left} to do, about {minutes} min"),
+            format!("{left} to do, {minutes} min"),
         ),
         None => {
             let brief = format!("{left} to do");
