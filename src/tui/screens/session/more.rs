@@ -1,7 +1,7 @@
 //! What there is room for: two large words, the note, and lines of how, of which those that there is
 //! no room for are counted; the help has them.
 
-use super::fit::feedback;
+use super::words::feedback;
 use super::{Line, SessionView};
 use crate::guide::Big;
 use crate::tui::keeping::SAVED;
