@@ -7,6 +7,7 @@
 //! `fit`.
 
 mod answers;
+mod back;
 mod beside;
 mod compact;
 mod cut;
@@ -27,6 +28,7 @@ use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
 use answers::Answers;
+use back::{in_fewest_words, in_most_words};
 use compact::{LOW, SLIM};
 use fit::{Fit, Place, rows, without_spare_words};
 use free::in_free_room;
@@ -74,6 +76,8 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> 
     let size = (middle.width, middle.height);
     let halves = in_halves(view, size, area.height);
     let view = halves.as_ref().unwrap_or(view);
+    let told = in_most_words(view, size, area.height);
+    let view = told.as_ref().unwrap_or(view);
     let bare = without_spare_words(view, size, area.height);
     let view = bare.as_ref().unwrap_or(view);
     let fit = with_strip(view, size, area.height);
@@ -111,7 +115,8 @@ fn in_halves(view: &SessionView, size: (u16, u16), window: u16) -> Option<Sessio
     }
     let halves = SessionView { ink: Ink::Halves, ..view.clone() };
     let large = || {
-        let fit = with_strip(view, size, window);
+        let least = in_fewest_words(view);
+        let fit = with_strip(least.as_ref().unwrap_or(view), size, window);
         fit.big.is_some() || fit.cap.is_some()
     };
     (window < LOW || !large()).then_some(halves)
