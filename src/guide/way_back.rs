@@ -73,6 +73,12 @@ const THREE: usize = 3;
 const ROWS: [usize; 2] = [78, 58];
 
 impl Prompt {
+    /// Tells whether a line, counted from 0, tells the way back.
+    pub fn is_told_back(&self, line: usize) -> bool {
+        let told = self.shorter.as_ref().map(|told| told.from..told.from + told.whole);
+        told.is_some_and(|told| told.contains(&line))
+    }
+
     /// The same with some of its lines in fewer words, the longest first: for where the lines have no room as
     /// they stand, which the help has.
     pub fn in_fewer_words(&self) -> impl Iterator<Item = Prompt> + '_ {

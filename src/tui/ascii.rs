@@ -43,6 +43,7 @@ pub fn spell(view: &mut View) {
                 words(&mut drawn.lines);
                 drawn.engine.iter_mut().for_each(engine);
             }
+            view.engine.iter_mut().for_each(engine);
         }
         View::Past(view) => {
             around(&mut view.around);

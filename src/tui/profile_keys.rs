@@ -84,7 +84,9 @@ const fn also(at: At, pressed: Pressed, key: Key) -> Row {
     Row { at, pressed, key, shown: "", label: "", foot: false }
 }
 
-use At::{Answer, Anywhere, Aside, Before, Changed, Doubt, Field, Fields, Help, Last, Leaving, Left};
+use At::{
+    Answer, Anywhere, Aside, Before, Changed, Doubt, Field, Fields, Help, Last, Leaving, Left,
+};
 use At::{Name, Named, NoUnit, Proposed, Replace, SomeUnit, Sound, Unchanged, Unit, Unsound};
 use Pressed::{Code, Ctrl, Sign};
 

@@ -73,7 +73,9 @@ fn others(view: &SessionView, fit: &Fit) -> usize {
 /// All that is said in some lines, however it is broken.
 fn words(lines: &[Line]) -> String {
     let said = lines.iter().flat_map(|line| match line {
-        Line::Words(words, _) | Line::Answers(words) | Line::Asked(words, _) => vec![words.as_str()],
+        Line::Words(words, _) | Line::Answers(words) | Line::Asked(words, _) => {
+            vec![words.as_str()]
+        }
         Line::Choice { digit, label } => vec![digit.as_str(), label.as_str()],
         Line::Entry => vec![">"],
     });

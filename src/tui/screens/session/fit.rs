@@ -34,6 +34,9 @@ pub(super) enum Spread {
 /// Columns beyond which lines of text are hard to read.
 pub(super) const READABLE: u16 = 80;
 
+/// The same of lines that stand in a row each.
+const ROW: u16 = 120;
+
 /// Sizes chosen for a window.
 pub(super) struct Fit {
     /// Columns at the right that the drawing takes, with the gap before it.
@@ -364,7 +367,12 @@ pub(super) fn parts(view: &SessionView, head: u16, body: u16, spread: Spread) ->
     let prompt = &view.prompt;
     let (head, wide) = (head.min(READABLE), body.min(READABLE));
     let caption = prompt.big.as_ref().map_or("", |big| big.caption.as_str());
-    let lines = prompt.lines.iter().flat_map(|line| lines_of(line, wide, Role::Text)).collect();
+    let told = prompt.lines.iter().enumerate().map(|(at, line)| {
+        // The way back is no running text: a row each is read sooner than two.
+        let wide = if prompt.is_told_back(at) { body.min(ROW) } else { wide };
+        lines_of(line, wide, Role::Text)
+    });
+    let lines = told.flatten().collect();
     let mut answer = asked(view, wide, spread);
     answer.extend(feedback(view, wide));
     [
