@@ -93,6 +93,9 @@ use Pressed::{Code, Ctrl, Sign};
 /// What is told of the key that leads to what is to be put right.
 const TO_WHAT_IS_LEFT: &str = "to what is left";
 
+/// What is told of the keys that move in the help.
+pub const FURTHER: &str = "further";
+
 /// Every key, the most needed first: that is the order of the foot.
 #[rustfmt::skip]
 static TABLE: [Row; 50] = [
@@ -132,7 +135,7 @@ static TABLE: [Row; 50] = [
     row(Fields, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", false),
     also(Fields, Ctrl('h'), Key::Erase),
     also(Name, Ctrl('h'), Key::Erase),
-    row(Help, Code(KeyCode::Down), Key::Down, "up down", "further", true),
+    row(Help, Code(KeyCode::Down), Key::Down, "up down", FURTHER, true),
     also(Help, Code(KeyCode::Up), Key::Up),
     row(Help, Code(KeyCode::PageDown), Key::PageDown, "PageDown", "next part", false),
     also(Help, Code(KeyCode::PageUp), Key::PageUp),

@@ -340,7 +340,8 @@ fn each_row(desk: &mut ProfileDesk, met: &mut BTreeSet<String>) {
         each_key(desk, met);
         each_key(&pressed(desk, KeyCode::F(1)).0, met);
         let asks = [KeyCode::Char('1'), KeyCode::Enter].map(|key| pressed(desk, key).0);
-        asks.iter().for_each(|desk| each_key(desk, met));
+        // Behind a key that was refused Enter says what a second one does.
+        asks.iter().filter(|desk| !desk.slipped).for_each(|desk| each_key(desk, met));
         let down = pressed(desk, KeyCode::Down).0;
         if down.row == desk.row {
             return;
@@ -354,7 +355,15 @@ fn each_key(desk: &ProfileDesk, met: &mut BTreeSet<String>) {
     let digits = profile_view::view(desk).choices.into_iter();
     let digits: Vec<KeyCode> =
         digits.map(|choice| KeyCode::Char(choice.chars().next().unwrap())).collect();
-    for hint in profile_keys::hints(desk) {
+    let area = Rect::new(0, 0, 80, 24);
+    let mut buf = Buffer::empty(area);
+    let shown = profile_view::paint(desk, area, &mut buf);
+    let all_seen = shown.is_some_and(|shown| shown.first == 0 && shown.end == shown.all);
+    let foot: String = (0..80).map(|x| buf[(x, 23)].symbol()).collect();
+    assert!(!all_seen || !foot.contains("further"), "{foot}");
+    // In a help that is seen whole there is nothing further.
+    for hint in profile_keys::hints(desk).into_iter().filter(|it| !all_seen || it.key != "up down")
+    {
         met.insert(format!("{} {}", hint.key, hint.label));
         let keys = match hint.key {
             "digit" | "digit, Enter" => digits.clone(),

@@ -232,7 +232,7 @@ fn the_way_back_is_told_in_three_lines_in_the_smallest_window() {
 /// The small words of a screen in one line, without what stands beside them.
 fn told(screen: &str) -> String {
     let rows = screen.lines().map(|row| row.trim_matches('|').split("  ").next().unwrap_or(""));
-    rows.collect::<Vec<_>>().join(" ")
+    flat(&rows.collect::<Vec<_>>().join(" "))
 }
 
 #[test]
@@ -282,8 +282,14 @@ fn the_engine_is_there_before_a_service_on_the_way_out_among_the_readings_and_be
     kept.press("l");
     which.press("l 1");
     value.press("l 1 1");
-    let asked =
-        ["What does", "Leave the program?", "Choose one", "What becomes", "The right value"];
+    let asked = [
+        "Running hours now",
+        "Leave the program?",
+        "Choose one",
+        "What becomes",
+        "The right value",
+    ];
+    let mut small = 0;
     let walks = [&before, &leaving, &kept, &which, &value];
     for (walk, asked) in walks.into_iter().zip(asked) {
         let view = view::view(walk.app()).unwrap();
@@ -305,12 +311,20 @@ fn the_engine_is_there_before_a_service_on_the_way_out_among_the_readings_and_be
             let [with, without] = [&view, &bare].map(|view| paint_view(view, size.0, size.1));
             println!("{asked} {size:?}\n{with}");
             assert!(flat(&with).contains(asked), "{size:?}\n{with}");
-            assert!(is_drawn(&engine, &with), "{size:?}\n{with}");
+            let is_there = is_drawn(&engine, &with);
+            assert!(is_there || size == SMALL, "{size:?}\n{with}");
+            small += usize::from(is_there && size == SMALL);
+            // A list has one page more for it there.
+            if size == SMALL && matches!(view, View::List(_)) {
+                continue;
+            }
             // It costs no word of what is there without it.
-            let missed = without.split_whitespace().find(|word| !with.contains(word));
+            let mut words = without.split_whitespace().filter(|word| !inked(word));
+            let missed = words.find(|word| !with.contains(word));
             assert_eq!(missed, None, "{size:?}\n{with}\n{without}");
         }
     }
+    assert!(small >= 3, "{small}");
 }
 
 /// A question in a window, in plain characters or not.
@@ -370,9 +384,14 @@ fn free(picture: &str) -> usize {
     picture.lines().filter(|row| row.trim_matches(['|', ' ']).is_empty()).count()
 }
 
+/// Tells whether a part of a large letter stands in a text.
+fn inked(text: &str) -> bool {
+    text.contains(['█', '▀', '▄', '#', '"'])
+}
+
 /// Rows of the largest letters on a screen.
 fn largest(screen: &str) -> usize {
-    let inked = |line: &str| line.matches(['█', '▀', '▄', '#', '"']).count() >= 4;
+    let inked = |line: &str| line.chars().filter(|cell| inked(&cell.to_string())).count() >= 4;
     let (mut most, mut run) = (0, 0);
     for line in screen.lines() {
         run = if inked(line) { run + 1 } else { 0 };
