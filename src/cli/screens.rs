@@ -374,8 +374,9 @@ impl<'a> Shell<'a> {
                 let asks_folder = self.workshop.is_only_read();
                 let told = asks_folder.then(|| start::ONLY_READ.to_owned());
                 let damaged = damaged.page.into_iter().chain(told).collect();
+                let profile = self.workshop.profile(engine).ok().map(|read| read.profile);
                 let (id, engine) = (engine.id.clone(), engine.name.clone());
-                on_bench(Desk::Beginning { id, engine, damaged, last, asks_folder })
+                on_bench(Desk::Beginning { id, engine, damaged, last, asks_folder, profile })
             }
             GoneOn::Open(desk) => Carried::Session(Box::new(self.put_on_bench(*desk))),
             GoneOn::Watching(watch) => self.watching(*watch),

@@ -13,6 +13,7 @@ pub(super) fn prompt(place: &str, title: impl Into<String>, ask: impl Into<Strin
         big: None,
         lines: Vec::new(),
         told: Vec::new(),
+        shorter: None,
         more: Vec::new(),
         ask: ask.into(),
         field: Field::typed(Typed::Text),

@@ -211,12 +211,32 @@ pub struct Prompt {
     /// The way back in as few words as it has, a line each: where the lines have no room, these stand before
     /// anything large.
     pub told: Vec<String>,
+    /// Some of the lines in fewer words.
+    pub shorter: Option<Box<Shorter>>,
     /// What is needed more seldom: the help shows it.
     pub more: Vec<String>,
     /// The question itself, one line.
     pub ask: String,
     /// How it may be answered.
     pub field: Field,
+}
+
+/// Lines that stand whole wherever there is room for them, and what stands in their place elsewhere.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Shorter {
+    /// Where they begin among the lines of the prompt.
+    pub from: usize,
+    /// How many they are.
+    pub whole: usize,
+    /// The same in fewer words, the longest first.
+    pub instead: Vec<Vec<String>>,
+}
+
+impl Shorter {
+    /// Every text that may stand in their place.
+    pub fn texts(&mut self) -> impl Iterator<Item = &mut String> {
+        self.instead.iter_mut().flatten()
+    }
 }
 
 /// What is written in large digits, with its caption.

@@ -187,6 +187,7 @@ fn an_engines_name_with_a_dot_in_it_is_not_cut_there() {
         damaged: Vec::new(),
         last: None,
         asks_folder: false,
+        profile: None,
     };
     for name in ["Shop · left", "Shop · right"] {
         let mut app = shop();

@@ -7,6 +7,7 @@
 //! found out in `plan`, and painted here.
 
 mod answers;
+mod back;
 mod beside;
 mod compact;
 mod fit;

@@ -1,5 +1,6 @@
 //! What is shown of a question in a window, and where: one pure function. The painters paint what it says.
 
+use super::back::{in_fewest_words, in_most_words};
 use super::fit::{Fit, fit_within, seen_at_once};
 use super::free::in_free_room;
 use super::order::Room;
@@ -21,7 +22,7 @@ pub(super) struct Plan<'a> {
 /// Lays a question out, in the order of `order`.
 pub(super) fn plan(view: &SessionView, room: Room) -> Plan<'_> {
     let mut view = Cow::Borrowed(view);
-    for change in [in_halves, without_spare_words] {
+    for change in [in_halves, in_most_words, without_spare_words] {
         if let Some(changed) = change(&view, room) {
             view = Cow::Owned(changed);
         }
@@ -39,12 +40,14 @@ fn in_halves(view: &SessionView, room: Room) -> Option<SessionView> {
         return None;
     }
     let halves = SessionView { ink: Ink::Halves, ..view.clone() };
-    (room.is_low() || !with_strip(view, room).is_large()).then_some(halves)
+    let least = in_fewest_words(view);
+    let large = || with_strip(least.as_ref().unwrap_or(view), room).is_large();
+    (room.is_low() || !large()).then_some(halves)
 }
 
 /// Returns the view without large words that give way, where there is no room for them beside everything
 /// else: the drawing too, and answers each in a line of its own.
-fn without_spare_words(view: &SessionView, room: Room) -> Option<SessionView> {
+pub(super) fn without_spare_words(view: &SessionView, room: Room) -> Option<SessionView> {
     view.prompt.big.as_ref().filter(|big| big.gives_way)?;
     let prompt = Prompt { big: None, ..view.prompt.clone() };
     let without = SessionView { prompt, ..view.clone() };

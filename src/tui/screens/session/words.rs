@@ -11,11 +11,19 @@ use crate::tui::widgets::text;
 /// Columns beyond which lines of text are hard to read.
 pub(super) const READABLE: u16 = 80;
 
+/// The same of lines that stand in a row each.
+const ROW: u16 = 120;
+
 pub(super) fn parts(view: &SessionView, head: u16, body: u16, spread: Spread) -> [Vec<Line>; 4] {
     let prompt = &view.prompt;
     let (head, wide) = (head.min(READABLE), body.min(READABLE));
     let caption = prompt.big.as_ref().map_or("", |big| big.caption.as_str());
-    let lines = prompt.lines.iter().flat_map(|line| lines_of(line, wide, Role::Text)).collect();
+    let told = prompt.lines.iter().enumerate().map(|(at, line)| {
+        // The way back is no running text: a row each is read sooner than two.
+        let wide = if prompt.is_told_back(at) { body.min(ROW) } else { wide };
+        lines_of(line, wide, Role::Text)
+    });
+    let lines = told.flatten().collect();
     let mut answer = asked(view, wide, spread);
     answer.extend(feedback(view, wide));
     [
