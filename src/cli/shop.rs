@@ -230,7 +230,7 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     for (done, (engine, mut its)) in listing.engines.into_iter().zip(dealt).enumerate() {
         let flaw = engine.flaw();
         notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
-        let own = Own::of(&known.things, &parted, &its);
+        let own = Own::of(&known.things, &parted, &its, (done, all));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
         notes.extend(of_the_open(workshop, &own, &engine, &its));
         notes.extend(its.iter().filter_map(|one| cut_off(workshop.folder(), &engine, one)));
