@@ -15,10 +15,11 @@ use crate::domain::session::{
 };
 use crate::report::dates;
 use crate::store::engines::Engine;
-use crate::store::journal::Verdict;
+use crate::store::journal::{Opened, Verdict};
 use crate::store::sessions::Glance;
 use crate::store::verify::Gone;
 use std::collections::BTreeMap;
+use std::sync::atomic::Ordering;
 
 /// What the last service of an engine left open.
 #[derive(Default)]
@@ -360,6 +361,11 @@ impl Workshop {
     }
 
     pub(super) fn session_in(&self, one: &Glance) -> Option<Session> {
-        Session::replay(&self.read(&one.path).ok()?.entries)
+        let opened = self.read(&one.path).ok();
+        let as_listed = |opened: &Opened| opened.last_hash.as_ref() == Some(&one.last_hash);
+        if !opened.as_ref().is_some_and(as_listed) {
+            self.unlike.fetch_add(1, Ordering::Relaxed);
+        }
+        Session::replay(&opened?.entries)
     }
 }

@@ -9,6 +9,8 @@ use crate::domain::session::{
     LOOK_FOR as LOOK, OpenItem, Session, bank_alone, handed_on, is_handed_on,
 };
 use crate::store::sessions::Glance;
+use std::collections::BTreeMap;
+use std::path::Path;
 
 /// Something open, in words, and whether it would hurt somebody who runs the engine.
 pub(super) type Told = (String, bool);
@@ -130,18 +132,19 @@ impl Workshop {
     /// Keeps of what was left open that of which no other service was told.
     fn untold<'a>(&self, all: &[Glance], mut left: Vec<LeftThere<'a>>) -> Vec<LeftThere<'a>> {
         let Some(first) = left.first().map(|one| one.by) else { return left };
-        // Mostly it was the next one.
-        let its = all.iter().filter(|one| is_beside(one, first));
-        let (since, before): (Vec<&Glance>, Vec<&Glance>) =
-            its.partition(|one| one.started.unix_ms > first.started.unix_ms);
-        for one in since.into_iter().chain(before) {
-            if left.is_empty() {
-                break;
-            }
-            if let Some(taker) = self.session_in(one) {
-                left.retain(|left| left.by.id == one.id || !was_told_of(&taker, left));
-            }
-        }
+        let its: Vec<&Glance> = all.iter().filter(|one| is_beside(one, first)).collect();
+        // Each is read once, however many of them left something.
+        let mut read: BTreeMap<&Path, Option<Session>> = BTreeMap::new();
+        left.retain(|left| {
+            let others = its.iter().filter(|one| one.id != left.by.id);
+            // Mostly it was the next one.
+            let (since, before): (Vec<&Glance>, Vec<&Glance>) =
+                others.partition(|one| one.started.unix_ms > left.by.started.unix_ms);
+            !since.into_iter().chain(before).any(|one| {
+                let taker = read.entry(&one.path).or_insert_with(|| self.session_in(one));
+                taker.as_ref().is_some_and(|taker| was_told_of(taker, left))
+            })
+        });
         left
     }
 

@@ -7,7 +7,7 @@ use super::fail::Fail;
 use super::file_words::{cut_off, cut_short, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
-use super::shop_open::tell_what_is_open;
+use super::shop_open::{Own, tell_what_is_open};
 use super::unread::gone_in_short;
 use super::versions::of_the_open;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
@@ -25,6 +25,7 @@ use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
 use crate::store::sessions::is_harmless;
 use crate::store::sessions::{self, Glance};
+use crate::store::still_open::StillOpen;
 use crate::store::verify::{Gone, sessions_gone};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -219,16 +220,17 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     notes.extend(profiles_unread(workshop.root(), &listing.engines));
-    let mut nexts = Nexts::load(workshop.folder());
-    let mut worked_out = 0;
-    let mut put_off = 0;
-    let mut rows = Vec::new();
+    let folder = workshop.folder();
+    let (mut nexts, mut still) = (Nexts::load(folder), StillOpen::load(folder));
+    let parted: Vec<&Glance> = known.things.iter().filter(|one| one.version.is_some()).collect();
+    let (mut worked_out, mut put_off, mut rows) = (0, 0, Vec::new());
     let all = listing.engines.len();
     for (done, (engine, mut its)) in listing.engines.into_iter().zip(dealt).enumerate() {
         let flaw = engine.flaw();
         notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
+        let own = Own::of(&known.things, &parted, &its, (done, all));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
-        notes.extend(of_the_open(workshop, &known.things, &engine, &its));
+        notes.extend(of_the_open(workshop, &own, &engine, &its));
         notes.extend(its.iter().filter_map(|one| cut_off(workshop.folder(), &engine, one)));
         notes.extend(its.iter().filter_map(|one| cut_short(workshop.folder(), one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
@@ -259,11 +261,12 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
             ByHistory::NotNeeded | ByHistory::PutOff => left_out_of(workshop, &engine, &its),
         };
         let mut row = Row { left_out, ..row(engine, &its, &mut intervals, next, now) };
-        tell_what_is_open(workshop, &known.things, &its, &mut row);
+        tell_what_is_open(workshop, &mut still, &own, &its, &mut row);
         row.tell_gone(whose.get(done).map_or(&[], Vec::as_slice));
         rows.push(row);
     }
     nexts.save(workshop.folder());
+    still.save(workshop.folder());
     if put_off > 0 {
         notes.push(format!(
             "{put_off} engines: the next service by interval only, or not worked out yet; \

@@ -38,6 +38,7 @@ use crate::store::unfinished::cut_off;
 use crate::store::words::settings_unread;
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
+use std::sync::atomic::AtomicUsize;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// A workshop: one data folder.
@@ -49,6 +50,8 @@ pub struct Workshop {
     /// Profiles by the very text that sessions carry: each is checked once, and its copies share.
     profiles: Arc<Mutex<HashMap<String, EngineProfile>>>,
     notebook: Arc<Notebook>,
+    /// How often a session was not read, or not as it was listed.
+    pub(super) unlike: Arc<AtomicUsize>,
 }
 
 /// Most profiles that are held; then they are forgotten.
@@ -134,7 +137,8 @@ impl Workshop {
     }
 
     fn of(folder: Folder, program: String) -> Workshop {
-        Workshop { folder, program, profiles: Arc::default(), notebook: Arc::default() }
+        let (profiles, notebook, unlike) = Default::default();
+        Workshop { folder, program, profiles, notebook, unlike }
     }
 
     /// Returns it with somebody who is told how far long work in it is.

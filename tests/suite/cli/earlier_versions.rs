@@ -250,6 +250,11 @@ fn what_the_version_that_counts_closed_is_open_again_only_where_the_other_one_to
     let place = parted(&[said("looked at", false)]);
     assert!(!place.run(&["engines"]).out.contains("SLACK"));
     assert!(!begun_with(&place).contains("nut_slack"));
+    // Of what it took over from the one that counts it was told, though that has no letter any more.
+    write(&place, &[unsigned()]);
+    fs::remove_file(place.path().join("sessions/0copy.jsonl")).unwrap();
+    let left = left_open(&place);
+    assert!(!left.is_empty() && left.iter().all(|one| !one.contains(", by ")), "{left:?}");
     // Locked and slackened once more after they parted: that nobody closed.
     let place = parted(&[said("looked at", false), locked(3), slack(3)]);
     let engines = place.run(&["engines"]);
@@ -286,4 +291,18 @@ fn what_a_version_was_handed_itself_is_not_told_by_that_to_anybody() {
     let engines = place.run(&["engines"]);
     assert!(engines.out.contains("cracked baffle"), "{engines}");
     assert!(begun_with(&place).contains("left open by spring: cracked baffle"));
+    // Nor is a remark of its own by all else that it left, as where its file with the remark came later.
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let (own, stick) = (newest(&place), Place::new());
+    let copy = stick.path().join(own.file_name().unwrap());
+    fs::copy(&own, &copy).unwrap();
+    write_to(&stick, &copy, &[said("cracked baffle", true), unsigned()]);
+    write(&place, &[unsigned()]);
+    assert!(begun_with(&place).contains("left open by "), "negative control");
+    write(&place, &[unsigned()]);
+    let tells = |place: &Place| left_open(place).iter().any(|one| one.contains("cracked baffle"));
+    assert!(!tells(&place), "negative control");
+    fs::copy(&copy, &own).unwrap();
+    assert!(tells(&place), "{:?}", left_open(&place));
 }
