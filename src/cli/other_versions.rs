@@ -294,9 +294,7 @@ pub(super) fn counted_since(own: &Session, other: &Session, item: &LeftItem) -> 
     let common = own.kept.iter().zip(&other.kept).take_while(|(one, other)| one == other).count();
     let (before, since) = other.kept.split_at(common);
     let off = |session: &Session| session.state.off_already(bank, item);
-    let counts = |entry: &Entry| {
-        matches!(entry, Entry::Off(_) | Entry::On(_) | Entry::Correct(_) | Entry::Caution(_))
-    };
+    let counts = |entry: &Entry| matches!(entry, Entry::Off(_) | Entry::On(_) | Entry::Correct(_));
     Session::replay(before).is_some_and(|parted| off(&parted) > 0)
         && off(own) == 0
         && !since.iter().any(|kept| counts(&kept.entry))
