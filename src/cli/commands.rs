@@ -178,13 +178,16 @@ fn list(
         writeln!(world.out, "No engine has \"{word}\" in its name, serial number or profile.")?;
     }
     let today = dates::day((world.now)());
+    // Whoever reads from a pipe has no help to look into.
+    let cut = world.terminals.out;
     for row in &rows {
         let engine = &row.engine;
         let practice = if row.practice { ", PRACTICE" } else { "" };
         let open = match (row.attention, &row.open) {
             (shop::Attention::Damaged, _) | (_, None) => String::new(),
             (shop::Attention::Open, Some(_)) if !row.all_open.is_empty() => {
-                format!("  a session is open{practice}: {}", row.still_open())
+                let open = if cut { row.still_open() } else { row.all_still_open() };
+                format!("  a session is open{practice}: {open}")
             }
             (_, Some(_)) => format!("  a session is open{practice}"),
         };
@@ -250,7 +253,9 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
     // What was due before a new counter was fitted is due since that began.
     let next = row.next_hours.map(|hours| hours.max(Hours(0)).hours());
     let gone = row.gone.iter().chain(&row.elsewhere).filter(|_| row.gone_open);
-    let left_open: Vec<&String> = row.damaged.iter().chain(gone).chain(&row.all_open).collect();
+    let damaged = row.damaged.iter();
+    let left_open: Vec<&String> =
+        damaged.chain(gone).chain(&row.open_versions).chain(&row.all_open).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),

@@ -6,18 +6,18 @@ use super::workshop::Workshop;
 use crate::domain::entry::{Entry, LeftItem};
 use crate::domain::plain::plain;
 use crate::domain::session::{
-    LOOK_FOR as LOOK, OpenItem, Session, bank_alone, handed_on, is_handed_on,
+    Gravity, LOOK_FOR as LOOK, OpenItem, Session, bank_alone, handed_on, is_handed_on,
 };
 use crate::store::sessions::Glance;
 use std::collections::BTreeMap;
 use std::path::Path;
 
-/// Something open, in words, and whether it would hurt somebody who runs the engine.
-pub(super) type Told = (String, bool);
+/// Something open, in words, and how grave it is.
+pub(super) type Told = (String, Gravity);
 
-/// Puts slack nuts first, then all else that is dangerous.
+/// Puts the gravest first, as a session itself does.
 pub(super) fn gravest_first(told: &mut [Told]) {
-    told.sort_by_key(|(words, is_danger)| (!words.starts_with("NUT SLACK"), !is_danger));
+    told.sort_by_key(|(_, gravity)| *gravity);
 }
 
 /// Lists the other versions of a session.
@@ -42,8 +42,8 @@ impl LeftThere<'_> {
     fn told(&self) -> Told {
         let LeftThere { from, item, words, .. } = self;
         match item {
-            Some(item) => (format!("{words}, by {}", plain(from)), item.is_danger()),
-            None => (words.replacen(THE_VERSION, from, 1), true),
+            Some(item) => (format!("{words}, by {}", plain(from)), item.gravity()),
+            None => (words.replacen(THE_VERSION, from, 1), Gravity::Unread),
         }
     }
 }
@@ -90,7 +90,7 @@ impl Workshop {
         left
     }
 
-    /// Says what other versions of a session left open that it does not know of, slack nuts first.
+    /// Says what other versions of a session left open that it does not know of, the gravest first.
     pub(super) fn open_in_others(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
         told_of(&self.left_in_others(all, shown))
     }
@@ -153,19 +153,19 @@ impl Workshop {
         let left = if was_closed_over(one) { self.left_in_service(one) } else { Vec::new() };
         let left = self.untold(all, left);
         let told = left.into_iter().map(|LeftThere { item, words, .. }| {
-            let is_danger = item.is_some_and(|item| item.is_danger());
-            (words, is_danger)
+            let gravity = item.map_or(Gravity::Unread, |item| item.gravity());
+            (words, gravity)
         });
         told.collect()
     }
 
-    /// Says them, slack nuts first.
+    /// Says them, the gravest first.
     pub(super) fn open_in_earlier(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
         told_of(&self.left_in_earlier(all, shown))
     }
 }
 
-/// Says what was left open, and by whom, slack nuts first.
+/// Says what was left open, and by whom, the gravest first.
 pub(super) fn told_of(left: &[LeftThere<'_>]) -> Vec<Told> {
     let mut told: Vec<Told> = left.iter().map(LeftThere::told).collect();
     gravest_first(&mut told);
@@ -285,6 +285,19 @@ pub(super) fn closed_since(own: &Session, other: &Session, item: &OpenItem) -> b
     Session::replay(before).is_some_and(|parted| open_in(&parted))
         && !open_in(own)
         && !since.iter().any(|kept| touches(&kept.entry, item))
+}
+
+/// Tells whether pieces that were off already where two versions parted are counted in in this one since, and
+/// nothing was counted in the other one.
+pub(super) fn counted_since(own: &Session, other: &Session, item: &LeftItem) -> bool {
+    let LeftItem::Pieces { bank, item, counted_in: None, .. } = item else { return false };
+    let common = own.kept.iter().zip(&other.kept).take_while(|(one, other)| one == other).count();
+    let (before, since) = other.kept.split_at(common);
+    let off = |session: &Session| session.state.off_already(bank, item);
+    let counts = |entry: &Entry| matches!(entry, Entry::Off(_) | Entry::On(_) | Entry::Correct(_));
+    Session::replay(before).is_some_and(|parted| off(&parted) > 0)
+        && off(own) == 0
+        && !since.iter().any(|kept| counts(&kept.entry))
 }
 
 /// Tells whether an entry may have to do with what is open.

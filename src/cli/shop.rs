@@ -72,6 +72,8 @@ pub struct Row {
     pub elsewhere: Vec<String>,
     /// Whether one of either may be open.
     pub gone_open: bool,
+    /// Versions of the last service that are still open in a file of their own, though another one has ended.
+    pub open_versions: Vec<String>,
     /// What needs attention.
     pub attention: Attention,
 }
@@ -148,10 +150,17 @@ impl Row {
     /// to be closed up, so that nobody takes the engine for ready.
     pub fn still_open(&self) -> String {
         match (self.left_open.as_slice(), self.all_open.as_slice()) {
-            ([], [first, more @ ..]) if !more.is_empty() => format!("{first} +{}", more.len()),
+            ([], [first, more @ ..]) if !more.is_empty() => {
+                format!("{first} and {} more", more.len())
+            }
             ([], all) => all.concat(),
             (dangers, _) => dangers.join("; "),
         }
+    }
+
+    /// Says all of what the session that is open has open, for whatever has room for it.
+    pub fn all_still_open(&self) -> String {
+        if self.left_open.is_empty() { self.all_open.join("; ") } else { self.left_open.join("; ") }
     }
 
     fn about_the_service(&self) -> String {
@@ -437,6 +446,7 @@ fn row(
         open: open.map(|open| open.name.clone()),
         practice: open.is_some_and(|open| open.practice),
         left_open: Vec::new(),
+        open_versions: Vec::new(),
         all_open: Vec::new(),
         left_out: Vec::new(),
         gone: Vec::new(),

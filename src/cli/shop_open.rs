@@ -2,11 +2,11 @@
 //! ended or is damaged, and of other versions of it.
 
 use super::file_words::is_cut_short;
-use super::other_versions::{LeftThere, Told, gravest_first, told_of, was_closed_over};
+use super::other_versions::{LeftThere, Told, gravest_first, others, told_of, was_closed_over};
 use super::shop::{Attention, Row, last_ended};
 use super::workshop::Workshop;
 use crate::domain::plain::plain;
-use crate::domain::session::OpenItem;
+use crate::domain::session::{Gravity, OpenItem};
 use crate::store::hash::hex_of_sha256;
 use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
@@ -17,7 +17,7 @@ use std::fmt::Write;
 use std::sync::atomic::Ordering;
 
 /// Version of what is noted of what is open; what was noted by another is worked out anew.
-const MEANING: u32 = 1;
+const MEANING: u32 = 2;
 /// What stands behind what is open where whole entries are missing at the end.
 const MORE: &str = "more may be open: entries are missing at its end";
 
@@ -36,7 +36,23 @@ impl Row {
             1 => Some("SERVICE KEPT ELSEWHERE".to_owned()),
             many => Some(format!("{many} SERVICES KEPT ELSEWHERE")),
         };
-        gone.into_iter().chain(elsewhere).chain(self.left_out.iter().cloned()).collect()
+        let versions = self.open_versions.iter().cloned();
+        gone.into_iter()
+            .chain(elsewhere)
+            .chain(versions)
+            .chain(self.left_out.iter().cloned())
+            .collect()
+    }
+
+    /// Tells which versions of the last service that has ended are still open, where none was begun since.
+    pub(super) fn tell_open_versions(&mut self, own: &Own<'_>, its: &[&Glance]) {
+        let Some(last) = last_ended(its, true).filter(|last| last.version.is_some()) else {
+            return;
+        };
+        let all = own.things();
+        let open = others(&all, last).filter(|one| !one.sealed && one.verdict.may_append());
+        let words = |one: &Glance| plain(&format!("{} IS STILL OPEN", one.full_name()));
+        self.open_versions = open.map(words).collect();
     }
 
     /// Marks it as one of which these services are gone, or kept elsewhere.
@@ -140,6 +156,7 @@ pub(super) fn tell_what_is_open(
     its: &[&Glance],
     row: &mut Row,
 ) {
+    row.tell_open_versions(own, its);
     let ended = its.iter().rposition(|one| one.sealed && !one.imported);
     let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
     let damaged = since.rev().find(|one| !one.sealed && one.is_broken());
@@ -147,11 +164,8 @@ pub(super) fn tell_what_is_open(
         let (words, all) =
             (format!("session {} is damaged: {}", damaged.name, damaged.verdict), own.things());
         row.attention = Attention::Damaged;
-        row.left_open = workshop.open_in(damaged);
-        row.left_open.extend(workshop.open_in_others_words(&all, damaged));
-        let earlier = told_of(&in_earlier(workshop, &all, its, damaged));
-        row.left_open.extend(earlier.into_iter().map(|(words, _)| words));
-        row.left_open.sort_by_key(|words| !words.starts_with("NUT SLACK"));
+        let told = open_in_it(workshop, &all, its, damaged);
+        row.left_open = told.into_iter().map(|(words, _)| words).collect();
         row.all_open.clone_from(&row.left_open);
         row.damaged = Some(plain(&words));
         return;
@@ -162,12 +176,12 @@ pub(super) fn tell_what_is_open(
         let read = |all: &[Glance]| open_in_it(workshop, all, its, open);
         let mut told = noted(workshop, still, (own, "open"), read);
         if is_cut_short(workshop.folder(), open) {
-            told.push((MORE.to_owned(), true));
+            told.push((MORE.to_owned(), Gravity::Unread));
             gravest_first(&mut told);
         }
         let words = |(words, _): &Told| words.clone();
         row.all_open = told.iter().map(words).collect();
-        row.left_open = told.iter().filter(|(_, is_danger)| *is_danger).map(words).collect();
+        row.left_open = told.iter().filter(|(_, gravity)| gravity.is_danger()).map(words).collect();
         return;
     }
     let unsigned = row.attention == Attention::Unsigned;
@@ -185,10 +199,8 @@ fn open_in_it(workshop: &Workshop, all: &[Glance], its: &[&Glance], open: &Glanc
     let mut told = workshop.items_in(open);
     let mut others = workshop.open_in_others(all, open);
     others.extend(told_of(&in_earlier(workshop, all, its, open)));
-    if !others.is_empty() {
-        told.extend(others);
-        gravest_first(&mut told);
-    }
+    told.extend(others);
+    gravest_first(&mut told);
     told
 }
 
@@ -209,18 +221,18 @@ fn left_by_ended(
     let handed_over = |one: &Glance| {
         let signed = Some(one).filter(|one| one.signed && one.partial)?;
         let words = workshop.run_handed_over_in(signed)?;
-        Some((words, OpenItem::RunHandedOver.is_danger()))
+        Some((words, OpenItem::RunHandedOver.gravity()))
     };
     told.extend(served.and_then(handed_over));
     // Its covers were off all the same: the engine is as little run as after any other.
     let practice = last.filter(|one| one.practice).and_then(handed_over);
-    told.extend(practice.map(|(words, danger)| (format!("{words}, for practice"), danger)));
+    told.extend(practice.map(|(words, gravity)| (format!("{words}, for practice"), gravity)));
     told.extend(last.into_iter().flat_map(|one| workshop.open_in_others(all, one)));
     let mut earlier = last.map_or_else(Vec::new, |one| in_earlier(workshop, all, its, one));
     // What stands there by itself is not told once more by its service.
     earlier.retain(|left| both.iter().all(|one| one.path != left.by.path));
     told.extend(told_of(&earlier));
-    told.sort_by_key(|(words, _)| !words.starts_with("NUT SLACK"));
+    gravest_first(&mut told);
     told
 }
 

@@ -82,7 +82,7 @@ fn files(workshop: &Workshop) -> Vec<PathBuf> {
 }
 
 /// Says of each session that has another version since it was taken what they left open, and of each that came
-/// closed unsigned what it was closed over and nobody took over, slack nuts first.
+/// closed unsigned what it was closed over and nobody took over, the gravest first.
 fn open_in_versions(workshop: &Workshop, were: &[PathBuf]) -> Vec<String> {
     let all = workshop.sessions().map_or_else(|_| Vec::new(), |found| found.things);
     let is_new = |one: &Glance| !were.contains(&one.path);
@@ -98,7 +98,7 @@ fn open_in_versions(workshop: &Workshop, were: &[PathBuf]) -> Vec<String> {
         };
         let others = workshop.open_in_others(&all, one);
         // That covers are off at a service under way is told by whatever lists it.
-        let mut grave = own.iter().filter(|(_, is_danger)| one.sealed || *is_danger);
+        let mut grave = own.iter().filter(|(_, gravity)| one.sealed || gravity.is_danger());
         if others.is_empty() && grave.next().is_none() {
             return None;
         }

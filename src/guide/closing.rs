@@ -2,10 +2,10 @@
 
 use super::counting_out::still_missing;
 use super::form::{count, in_words, pick, prompt, reason, take, told, type_in};
+use super::left_so::left_whys;
 use super::left_so::{told_at_the_run, told_before_it};
 use super::named::{open_words, valve_name, valve_names};
 use super::prepare::{checklist_line, line_prompt};
-use super::rounds::LEFT;
 use super::usual::{how_seen, named, told_of};
 use super::{Beside, Field, Prompt, Step, Typed, status, usual};
 use crate::domain::entry::{Begin, Seal};
@@ -188,7 +188,9 @@ fn reason_for(session: &Session, valve: Valve, verdict: Verdict, given: &[String
     let band = status::limits_words(&session.state, valve);
     let typed = session.state.left(valve).map_or("", |taken| taken.reading.typed.as_str());
     let title = format!("{title} ({typed}; {band})");
-    reason(&place, &title, LEFT, given, |why, _| take(Input::LeaveAsIs { valve, why }))
+    reason(&place, &title, left_whys(&session.state), given, |why, _| {
+        take(Input::LeaveAsIs { valve, why })
+    })
 }
 
 fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String]) -> Step {

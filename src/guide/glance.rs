@@ -8,7 +8,7 @@ use super::place::{DOUBTED, place_of_any, places_of_practice, practises};
 use super::seen::proven_short;
 use super::status::{entry_words, in_rounds};
 use super::untold::Untold;
-use crate::domain::entry::{Entry, Nut, NutSaid, Proof, Reading, Step};
+use crate::domain::entry::{Entry, Nut, NutSaid, On, Proof, Reading, Step};
 use crate::domain::pace;
 use crate::domain::plain::beginning;
 use crate::domain::session::{Due, Session, State};
@@ -90,6 +90,11 @@ pub fn undo(session: &Session) -> Option<String> {
         return Some(super::taking_back::LEAKED.into());
     }
     let untold = Untold::of(session).valve(kept.seq);
+    // With what was told goes what that answered for.
+    let told = session.last_answer().last().map(|told| &told.entry);
+    if let Some(told @ (Entry::LeakTest(_) | Entry::On(On::Check { .. }))) = told {
+        return entry_words(session, told).map(|words| beginning(&words, UNDO_MAX));
+    }
     Some(match (&kept.entry, untold) {
         (Entry::Reading(reading), None) => {
             format!("{}, {}", valve_short(state, reading.valve), reading.typed)

@@ -3,8 +3,7 @@
 //! what it read.
 
 use super::leak::low_words_of;
-use super::left_so::{in_number_order, threads_words};
-use super::rounds::LEFT;
+use super::left_so::{in_number_order, threads_words, usual_whys};
 use crate::domain::entry::Hours;
 use crate::domain::left_before::{LeftBefore, Since, left_before};
 use crate::domain::plain::plain;
@@ -115,7 +114,7 @@ pub fn faults_left_in(state: &State) -> FaultsLeft {
 
 /// A reason in own words may hold the figure that is not to be known before the valve is read.
 pub(super) fn reason_told(why: &str) -> &'static str {
-    LEFT.iter().find(|one| **one == why).copied().unwrap_or("reason in the record")
+    usual_whys().find(|one| *one == why).unwrap_or("reason in the record")
 }
 
 /// Names what the last service did not look at, and what of it is due by now.

@@ -2,6 +2,7 @@
 
 use super::cams::{cams_in, cams_out, out_label};
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::left_so::left_whys;
 use super::lifters::dry;
 use super::named::{open_words, valve_name, valve_short};
 use super::part_sizes::{is_size, micrometer};
@@ -10,7 +11,7 @@ use super::part_words::{
 };
 use super::prepare::line_prompt;
 use super::rods::{change_rod, rod_in};
-use super::rounds::{LEFT, place_of};
+use super::rounds::place_of;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Part, PartKind};
 use crate::domain::profile::Adjuster;
@@ -92,13 +93,19 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
         }),
         Some(7) => which(session, place, "Leave as it is", rest, |valve, rest| {
             let name = valve_name(&session.state, valve);
-            reason(place, &format!("{name} is left as it is"), LEFT, rest, |why, _| {
-                take(Input::LeaveAsIs { valve, why })
+            reason(
+                place,
+                &format!("{name} is left as it is"),
+                left_whys(&session.state),
+                rest,
+                |why, _| take(Input::LeaveAsIs { valve, why }),
+            )
+        }),
+        Some(8) => {
+            reason(place, "All are left as they are", left_whys(&session.state), rest, |why, _| {
+                take(Input::LeaveAllAsIs { why })
             })
-        }),
-        Some(8) => reason(place, "All are left as they are", LEFT, rest, |why, _| {
-            take(Input::LeaveAllAsIs { why })
-        }),
+        }
         digit => {
             let bank = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| banks.get(n));
             bank.map_or(Step::Again, |bank| take(Input::CamsOut { bank: bank.clone() }))
@@ -145,9 +152,13 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
                 .kept_by_enter(),
         );
     pick(ask, given, |digit, rest| match digit {
-        Some(2) => reason(place, &format!("{name} is left as it is"), LEFT, rest, |why, _| {
-            take(Input::LeaveAsIs { valve, why })
-        }),
+        Some(2) => reason(
+            place,
+            &format!("{name} is left as it is"),
+            left_whys(&session.state),
+            rest,
+            |why, _| take(Input::LeaveAsIs { valve, why }),
+        ),
         // Out from here on, whatever comes between: its size is asked next.
         _ => take(taken_out(valve, PartKind::Shim)),
     })

@@ -1,11 +1,12 @@
 //! The questions of push rods: what comes out where a valve is out of its band, which one goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::left_so::left_whys;
 use super::lifters::over_lifter;
 use super::named::{valve_name, valve_short};
 use super::part_words::{rod_lines, rod_name, rod_words, settle_words};
 use super::parts::{place_of_valve, size_of_out, taken_out};
-use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input};
+use super::rounds::{gauge_prompt, out_of_band, place_of, reading_input};
 use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
 use crate::domain::entry::{Part, PartKind, Step as ReadingStep};
@@ -44,11 +45,13 @@ pub(super) fn change_rod(
                 reading_input(session, ask, valve, rest)
             })
         }
-        Some(3) => {
-            reason(place, &format!("{name} is left {}", verdict.word()), LEFT, rest, |why, _| {
-                take(Input::LeaveAsIs { valve, why })
-            })
-        }
+        Some(3) => reason(
+            place,
+            &format!("{name} is left {}", verdict.word()),
+            left_whys(&session.state),
+            rest,
+            |why, _| take(Input::LeaveAsIs { valve, why }),
+        ),
         // Out from here on, whatever comes between: its size is asked next.
         _ => take(taken_out(valve, PartKind::Pushrod)),
     })

@@ -3,6 +3,7 @@
 
 use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
+use super::left_so::left_whys;
 use super::named::{named_verdict, valve_name, valve_short};
 use super::screw::stands_unknown;
 use super::status;
@@ -290,20 +291,16 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
             let ask = gauge_prompt(session, &words, valve, ReadingStep::Recheck);
             reading_input(session, ask, valve, rest)
         }
-        Some(3) => {
-            reason(&words, &format!("{name} is left {}", verdict.word()), LEFT, rest, |why, _| {
-                take(Input::LeaveAsIs { valve, why })
-            })
-        }
+        Some(3) => reason(
+            &words,
+            &format!("{name} is left {}", verdict.word()),
+            left_whys(&session.state),
+            rest,
+            |why, _| take(Input::LeaveAsIs { valve, why }),
+        ),
         _ => take(Input::OpenSet(valve)),
     })
 }
-
-pub(super) const LEFT: &[&str] = &[
-    "the manual allows it until the next check",
-    "cannot be set: part on order",
-    "owner told, will be done at the next service",
-];
 
 fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: &[String]) -> Step {
     let state = &session.state;

@@ -1,5 +1,6 @@
 //! Words for what was seen and kept just now: cautions of the manual, and what was proven of the crank.
 
+use super::felt::felt_part;
 use super::part_words::overhead_cams;
 use crate::domain::entry::{Caution, Proof, Rocked};
 use crate::domain::session::{Crank, State};
@@ -31,8 +32,8 @@ pub(super) fn own_caution(caution: &Caution) -> Option<String> {
 pub(super) fn proof_words(state: &State, proof: Proof) -> String {
     let Proof { loose, of, rocked, no_play } = proof;
     match rocked {
-        Some(Rocked::Steady) => "rocked: none took up or moved".into(),
-        Some(Rocked::Moved) => "rocked: one took up or moved".into(),
+        Some(Rocked::Steady) => format!("rocked: no {} moved", felt_part(state)),
+        Some(Rocked::Moved) => format!("rocked: a {} moved: wrong place", felt_part(state)),
         // With every nut there slack nothing is felt.
         None if of == 0 => "its sign was seen".into(),
         None if overhead_cams(state) => format!("{loose} of {of} lobes point away"),

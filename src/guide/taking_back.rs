@@ -265,7 +265,8 @@ fn untouched(state: &State, valve: Valve) -> &'static [&'static str] {
 }
 
 const SEEN_LOCKED: &[&str] = &["seen and tried with the spanner: it is locked"];
-const NEVER_TOUCHED: &[&str] = &[PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED];
+const NEVER_TOUCHED: &[&str] = &[PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED, WOULD_NOT_TURN];
+const WOULD_NOT_TURN: &str = "it is seized: it did not turn at all";
 const IN_IT_IS: &str = "it is in: nothing came out";
 const WRONG_SIZE: &str = "it is out: its size was typed wrong";
 const WRONG_VALVE: &str = "another is out: the wrong valve was named";

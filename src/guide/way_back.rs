@@ -10,7 +10,7 @@ use super::untold::Untold;
 use super::{Prompt, Shorter};
 use crate::domain::entry::Entry;
 use crate::domain::plain::plain;
-use crate::domain::session::{Crank, OpenItem, Session, State};
+use crate::domain::session::{Crank, OpenItem, Session, State, is_handed_on};
 use crate::domain::trend::Earlier;
 
 /// Says of what is still open by which earlier session, or other version, it was left so.
@@ -177,6 +177,9 @@ fn done_and_next(session: &Session) -> [String; 2] {
         .rev()
         .filter(|kept| !session.is_void(kept.seq))
         .filter(|kept| !matches!(kept.entry, Entry::Caution(_) | Entry::Who(_)))
+        // What was handed on was done by nobody here, and what answers for it was told with its own answer.
+        .filter(|kept| !matches!(&kept.entry, Entry::Remark(one) if is_handed_on(&one.text)))
+        .filter(|kept| !session.settles_by_itself(kept))
         .find_map(|kept| untold.words(session, kept))
         .unwrap_or_else(|| "nothing yet".into());
     let unknown = || "where the crank is: it is not known".to_string();

@@ -7,15 +7,13 @@
 use super::folder::Folder;
 use super::index::{Index, Making, is_part};
 use crate::domain::plain::plain;
+use crate::domain::session::Gravity;
 use std::collections::BTreeMap;
 
 /// The index's name in `cache/`.
 const INDEX: &str = "open-index";
-/// What is dangerous is marked so, and what is not.
-const MARKS: [(char, bool); 2] = [('!', true), ('.', false)];
-
-/// Something open, in words, and whether it would hurt somebody who runs the engine.
-type Told = (String, bool);
+/// Something open, in words, and how grave it is.
+type Told = (String, Gravity);
 
 /// What is noted of all engines, by what it was worked out from.
 #[derive(Clone, Debug, Default)]
@@ -62,10 +60,15 @@ impl StillOpen {
     }
 }
 
+/// How grave each thing is, is marked by a letter.
+fn marks() -> impl Iterator<Item = (char, Gravity)> {
+    ('a'..).zip(Gravity::ALL)
+}
+
 fn line_of(from: &str, told: &[Told]) -> String {
-    let mark = |danger: bool| MARKS.iter().find(|(_, is)| *is == danger).map(|(mark, _)| *mark);
-    let words = told.iter().map(|(words, danger)| {
-        ['\t'].into_iter().chain(mark(*danger)).chain(words.chars()).collect::<String>()
+    let mark = |of: Gravity| marks().find(|(_, gravity)| *gravity == of).map(|(mark, _)| mark);
+    let words = told.iter().map(|(words, gravity)| {
+        ['\t'].into_iter().chain(mark(*gravity)).chain(words.chars()).collect::<String>()
     });
     format!("{from}{}\n", words.collect::<String>())
 }
@@ -74,9 +77,9 @@ fn read(line: &str) -> Option<(String, Vec<Told>)> {
     let (from, told) =
         line.split_once('\t').map_or((line, None), |(from, told)| (from, Some(told)));
     let one = |part: &str| {
-        let (_, danger) = MARKS.into_iter().find(|(mark, _)| part.starts_with(*mark))?;
+        let (_, gravity) = marks().find(|(mark, _)| part.starts_with(*mark))?;
         // Whoever wrote the file, nothing of it acts on a terminal.
-        Some((plain(part.get(1..)?), danger))
+        Some((plain(part.get(1..)?), gravity))
     };
     let told: Option<Vec<Told>> =
         told.into_iter().flat_map(|told| told.split('\t')).map(one).collect();

@@ -5,11 +5,13 @@ use super::decide::{Decided, given, page_figure};
 use super::due::{Due, FIGURES};
 use super::felt::says_felt;
 use super::input::Input;
+use super::leak::is_leak_answer;
+use super::put_back::SEEN_AT;
 use super::refusal::Refusal;
 use super::state::{State, Taken, make_plan};
 use crate::domain::entry::{
-    Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate,
-    Rocked, Skip, Skipped, Step, Work,
+    Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, On, Part, ProfileText,
+    Redate, Remark, Rocked, Skip, Skipped, Step, Work,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -177,10 +179,13 @@ impl Session {
     }
 
     /// Returns what one press of the key that takes back would withdraw, the newest first: with a count the
-    /// turn to where it was counted, which the same answer told.
+    /// turn to where it was counted, which the same answer told; with what answered for open remarks those.
     pub fn last_answer(&self) -> Vec<&Kept> {
         let Some(last) = self.last_entry() else { return Vec::new() };
         let mut answer = vec![last];
+        if let Some(told) = self.told_with(last) {
+            return told;
+        }
         if !matches!(last.entry, Entry::Proof(_)) {
             return answer;
         }
@@ -201,6 +206,38 @@ impl Session {
         }
         answer
     }
+
+    /// Returns the answer of which an entry is the last remark that it settles, the newest first: a check of
+    /// closing up, or a leak test; `None` where it was settled by its own answer.
+    fn told_with(&self, last: &Kept) -> Option<Vec<&Kept>> {
+        let mut answer = Vec::new();
+        for kept in self.kept.iter().rev().filter(|kept| !self.is_void(kept.seq)) {
+            if kept.seq > last.seq {
+                continue;
+            }
+            answer.push(kept);
+            match &kept.entry {
+                Entry::Remark(remark) if answers_beside(remark) => {}
+                Entry::On(On::Check { .. }) | Entry::LeakTest(_) => {
+                    return (answer.len() > 1).then_some(answer);
+                }
+                _ => return None,
+            }
+        }
+        None
+    }
+
+    /// Tells whether an entry only settles a remark by what was answered just before it.
+    pub fn settles_by_itself(&self, kept: &Kept) -> bool {
+        matches!(&kept.entry, Entry::Remark(remark) if answers_beside(remark))
+            && self.told_with(kept).is_some()
+    }
+}
+
+/// Tells whether a remark settles another by what a check, or a leak test, was answered.
+fn answers_beside(remark: &Remark) -> bool {
+    let told = remark.text.starts_with(SEEN_AT) || is_leak_answer(&remark.text);
+    remark.settles.is_some() && told
 }
 
 /// Where the crank was told or proven, or a valve gauged or passed over, the same is asked again and no more.

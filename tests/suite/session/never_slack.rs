@@ -113,7 +113,8 @@ fn where_every_other_nut_is_slack_too_no_other_is_asked_for() {
     };
     let slip = "pressed by mistake, nothing was touched";
     let (wrong, own) = ("the wrong valve was named", "in my own words");
-    assert_eq!(reasons(&service, &[]), [slip, wrong, own]);
+    let seized = "it is seized: it did not turn at all";
+    assert_eq!(reasons(&service, &[]), [slip, wrong, seized, own]);
     for cylinder in 1..=4 {
         for valve in [intake(cylinder), exhaust(cylinder)] {
             if !service.session.state.nut_slack(valve) {
@@ -121,7 +122,7 @@ fn where_every_other_nut_is_slack_too_no_other_is_asked_for() {
             }
         }
     }
-    assert_eq!(reasons(&service, &["2"]), [slip, own]);
+    assert_eq!(reasons(&service, &["2"]), [slip, seized, own]);
     // In own words it is a reason like any other.
     assert!(matches!(called(&service, &["2", "9", wrong]), Answered::Keep(_)));
 }
