@@ -171,8 +171,10 @@ pub(super) fn close_unsigned(
     let first = left.first();
     let gravest = first.map_or_else(String::new, |item| status::grave_words(&session.state, item));
     let ask = prompt(place, "This stays open at the engine", "Is it left so?")
+        .lines(lines.into_iter().filter(|line| !line.eq_ignore_ascii_case(&gravest)))
         .big(gravest, "closed unsigned with this")
-        .lines(lines)
+        // Nothing is left so that was not seen.
+        .whole_for_any()
         .line("Hang a tag on it. The next service of this engine begins with it.")
         .with(Field::choice(&[(1, "left so, and whoever comes next is told")]));
     pick(ask, given, |_, rest| with_reason(rest))

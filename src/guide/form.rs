@@ -115,6 +115,16 @@ impl Prompt {
         }
         self
     }
+
+    /// As [`Prompt::then`], in many words and in few.
+    pub(super) fn then_turn(self, next: Option<[String; 2]>) -> Prompt {
+        let [whole, short] = next.unwrap_or_default();
+        let mut prompt = self.then(Some(whole));
+        if let Some(big) = &mut prompt.big {
+            big.then_short = short;
+        }
+        prompt
+    }
 }
 
 /// Tells whether words are few and short enough to be written large in a window of 60 columns.

@@ -68,6 +68,10 @@ fn set_words(set: &LeafSet) -> String {
         (Some(thin), Some(thick)) if !name.contains(&thin.digits(set.unit)) => {
             format!("{name}, {} to {}", thin.digits(set.unit), thick.text(set.unit))
         }
+        // The name of a usual set is kept without the unit of its span.
+        (_, Some(thick)) if !name.contains(&thick.text(set.unit)) => {
+            name.replacen(&thick.digits(set.unit), &thick.text(set.unit), 1)
+        }
         _ => name,
     };
     match &set.tolerance {

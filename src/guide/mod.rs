@@ -246,8 +246,10 @@ pub struct Big {
     pub text: String,
     /// The same in more words, the longest first, where there is room for them.
     pub longer: Vec<String>,
-    /// What is to be done next, large too where there is room: "OUT 25°"; else empty.
+    /// What is to be done next, large too where there is room: "SCREW OUT 25°"; else empty.
     pub then: String,
+    /// The same in few characters; empty where there are none that cannot be misread.
+    pub then_short: String,
     /// What it is: "bring to overlap: right bank, 1st from the propeller end".
     pub caption: String,
     /// The same in the fewest characters, where there is room for no more; it may stand beside the title.

@@ -139,7 +139,7 @@ fn leaf_help(session: &Session) -> [String; 3] {
             (label(one, unit), label(two, unit))
         });
     [
-        format!("{one} drags: type {one}"),
+        format!("Example: {one} drags, type {one}"),
         format!("{one} goes freely, {two} will not: {one}/{two}"),
         "Nothing goes: 0".into(),
     ]
@@ -270,7 +270,7 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
     let look = state.is_rough_look();
     let turn = status::screw_turn(state, valve, verdict).filter(|_| !look);
     let mut ask = out_of_band(state, place, (valve, verdict), about)
-        .then(turn.map(|turn| turn.large()))
+        .then_turn(turn.map(|turn| turn.large()))
         .lines(turn.map(|turn| capital(&turn.words())));
     let mut enter = "nut slackened: set it";
     if let Verdict::Undecided { settle } = verdict
@@ -330,7 +330,7 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
         "Locked and gauged: which leaf drags?",
     )
     .big(valve_short(state, valve), about)
-    .then(turn.map(|turn| turn.large()))
+    .then_turn(turn.map(|turn| turn.large()))
     .lines(super::screw::locked_before(session, valve))
     .lines(outside_words(state))
     .lines(turn.map(|turn| capital(&turn.words())))

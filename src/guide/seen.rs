@@ -7,6 +7,9 @@ use crate::domain::session::{Crank, State};
 
 /// Letters of a manual's own caution that say which it is.
 const ABOUT: usize = 24;
+/// Letters of its first phrase, where that says it whole.
+const PHRASE: usize = 32;
+const LEAST: usize = 10;
 
 /// Names a caution of the manual by its first words: its answer alone is that of every other one.
 /// `None` for the program's own, whose answers say what was seen.
@@ -15,6 +18,11 @@ pub(super) fn own_caution(caution: &Caution) -> Option<String> {
         return None;
     }
     let asked = caution.asked.trim().trim_end_matches('.');
+    // A first phrase that is short enough says which it is, and nothing of it is cut.
+    let phrase = asked.split([':', ',', ';']).next().unwrap_or_default();
+    if (LEAST..=PHRASE).contains(&phrase.chars().count()) {
+        return Some(format!("{phrase}: {}", caution.seen));
+    }
     let mut about = String::new();
     for word in asked.split_whitespace() {
         if !about.is_empty() && about.chars().count() + word.chars().count() >= ABOUT {

@@ -116,7 +116,8 @@ fn open_in_a_row(open: &[String], most: usize) -> Option<String> {
     let shown = |n: usize| {
         let more = match open.len() - n {
             0 => String::new(),
-            more => format!(" +{more}"),
+            // Behind a valve's name a plus and a figure would read as its leaves.
+            more => format!(" and {more} more"),
         };
         Some(format!("Open: {}{more}", open.get(..n)?.join(" · ")))
     };
@@ -150,7 +151,7 @@ fn in_few_words(state: &State, [done, prove]: [&str; 2]) -> Vec<String> {
     let open = state.open_items();
     let others = match open.len() {
         0 | 1 => String::new(),
-        all => format!(" +{}", all - 1),
+        all => format!(" and {} more", all - 1),
     };
     let open = open.first().map(|item| format!("Open: {}{others}", loudly(state, item)));
     let last = done.rsplit_once(LAST).map_or(done, |(_, last)| last);

@@ -86,6 +86,10 @@ fn entered(prompt: &Prompt, entry: &str) -> Option<Answer> {
 fn no_answer(prompt: &Prompt) -> String {
     const NONE: &str = "Enter alone is no answer here";
     match prompt.field.choices.as_slice() {
+        // Enter read on to here, and the row of Enter may say so again.
+        [_, ..] if prompt.field.whole > 0 => {
+            format!("read to its end: press {}", prompt.field.answered_by())
+        }
         [] => format!("{NONE}: type {}", prompt.field.answered_by()),
         [..] => format!("{NONE}: press {}", prompt.field.answered_by()),
     }

@@ -65,6 +65,9 @@ pub struct SessionView {
 
 const GAP: u16 = 2;
 
+/// Said in a window that has no room for a question with its open items and all its answers.
+pub(in crate::tui) const NO_ANSWERS: &str = "no key answers here: make it larger";
+
 /// Paints the screen; returns which lines of how it shows, where all of them have to be read.
 pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     if !frame::has_room(area) {
@@ -137,17 +140,17 @@ impl SessionView {
 /// What is shown of a question where the window is too small, the most needed first.
 fn essentials(view: &SessionView) -> Vec<(String, Role)> {
     let mut wanted = Vec::new();
-    wanted.extend(view.around.alert.iter().map(|alert| (alert.clone(), Role::Open)));
-    if view.prompt.field.typed.is_some() {
+    wanted.push((NO_ANSWERS.into(), Role::Warning));
+    if !view.entry.is_empty() {
         wanted.push((format!("> {}", view.entry), Role::Big));
     }
-    wanted.push((view.prompt.ask.clone(), Role::Text));
-    for choice in &view.prompt.field.choices {
-        wanted.push((format!("{} {}", choice.digit, choice.label), Role::Text));
-    }
-    if let Some(note) = &view.around.note {
+    wanted.extend(view.around.alert.iter().map(|alert| (alert.clone(), Role::Open)));
+    wanted.extend(view.around.open.iter().map(|item| (format!("OPEN: {item}"), Role::Open)));
+    // What may be answered is not shown: it does not count here.
+    if let Some(note) = view.around.note.as_ref().filter(|note| note.text != NO_ANSWERS) {
         wanted.push((note.text.clone(), Role::Warning));
     }
+    wanted.push((view.prompt.ask.clone(), Role::Text));
     if let Some(big) = &view.prompt.big {
         let words = if view.ink.is_plain() { ascii(&big.text) } else { big.text.clone() };
         wanted.push((words, Role::Big));

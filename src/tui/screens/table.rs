@@ -153,7 +153,7 @@ fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
     let most = usize::from(area.height - kept);
     if lines.len() > most {
         // As elsewhere: so many more, and the help has them.
-        let more = format!(" +{} ?", lines.len() - most);
+        let more = format!(" {}", text::more(lines.len() - most));
         lines.truncate(most);
         if let Some(last) = lines.last_mut() {
             *last = text::cut(last, area.width.saturating_sub(text::columns(&more))) + &more;

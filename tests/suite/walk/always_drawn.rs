@@ -128,7 +128,7 @@ fn the_engine_and_something_large_are_there_and_nothing_is_left_out_while_rows_a
             }
             let open = picture.lines().next().unwrap_or_default();
             let below = picture.replacen(open, "", 1);
-            let hidden = below.lines().any(|line| line.contains(" +") && line.contains(" ?"));
+            let hidden = below.lines().any(|line| line.contains(" more: ?)"));
             assert!(!hidden || size != SMALL || free(&picture) == 0, "{due:?}\n{picture}");
             // What is typed has as many rows as there may be digits.
             if view.entry.is_empty() {
@@ -258,7 +258,7 @@ fn the_way_back_is_whole_wherever_there_is_room_and_the_help_has_the_rest() {
         assert!(at.iter().all(Option::is_some) && at.is_sorted(), "{size:?}\n{screen}");
         // Where they are not whole each has a row, and the others of what is open are counted.
         let [open, done, next] = at.map(Option::unwrap);
-        let in_rows = (done, next) == (open + 1, open + 2) && rows[open].contains(" +");
+        let in_rows = (done, next) == (open + 1, open + 2) && rows[open].contains(" more");
         assert!(all || in_rows, "{size:?}\n{screen}");
         assert!(!rows.iter().any(|row| row.starts_with("/100")), "{size:?}\n{screen}");
     }

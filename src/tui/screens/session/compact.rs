@@ -54,12 +54,6 @@ fn thin(words: &str, room: Room, ink: Ink) -> Option<Size> {
     Some(Size::THIN).filter(fits)
 }
 
-/// Says which way a screw goes where no large letters set it apart from an intake, or from a verdict.
-fn in_small_letters(next: &str) -> String {
-    let of_screw = next.split(' ').next().is_some_and(|word| ["IN", "OUT"].contains(&word));
-    if of_screw { format!("SCREW {next}") } else { next.to_owned() }
-}
-
 /// Thin letters over several lines, in no more than so many rows.
 fn thin_lines(words: &str, width: u16, ink: Ink, most: u16) -> Option<Set> {
     let words: Vec<&str> = words.split_whitespace().collect();
@@ -74,8 +68,7 @@ pub(super) fn compact(view: &SessionView, room: Room) -> Fit {
     let words = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
         None | Some("") => view.prompt.title.clone(),
         Some(then) => {
-            let then = in_small_letters(then);
-            let then = if view.ink.is_plain() { ascii(&then) } else { then };
+            let then = if view.ink.is_plain() { ascii(then) } else { then.to_owned() };
             format!("{then}: {}", view.prompt.title)
         }
     };

@@ -70,7 +70,7 @@ pub(super) fn read_whole(view: &SessionView, room: Room) -> Fit {
 /// Tells how many other lines there are behind the title or the last line, where there is room for that:
 /// what has to be read is not cut for it.
 fn mark(fit: &mut Fit, hidden: usize, width: u16) {
-    let more = format!(" +{hidden} ?");
+    let more = format!(" {}", text::more(hidden));
     let room = width.saturating_sub(text::columns(&more));
     let [title, _, lines, _] = &mut fit.parts;
     let ends = [title.last_mut(), lines.last_mut()].into_iter().flatten();
