@@ -286,7 +286,7 @@ mod tests {
             open_lines(&open, 60, 2),
             [
                 "OPEN: nut slack: 1 exhaust  · nut slack: 2 exhaust",
-                "· nut slack: 3 exhaust  (6 more: ?)"
+                "· nut slack: 3 exhaust  · nut slack: 4 exhaust  (5 more: ?)"
             ]
         );
         assert_eq!(open_lines(&open, 40, 1), ["OPEN: nut slack: 1 exhaust  (8 more: ?)"]);
