@@ -125,6 +125,12 @@ impl State {
             corrects,
             left_open: _,
         } = new;
+        if let Some(up) = new.counter_up() {
+            // The figure of the service stays until it is known that the engine has not run.
+            (self.counter_up, self.new_day) = (Some(up), true);
+            self.ask_cautions_of_a_break(Asked::Back);
+            return;
+        }
         if *rest {
             return self.plan_rest(&new.way());
         }
