@@ -11,6 +11,7 @@ use crate::domain::profile::{
 use crate::domain::unbroken;
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Several, Valve};
+use crate::guide::doubtful::doubts;
 use crate::guide::turning::SEEN_FROM_REAR;
 use crate::guide::unlikely::warnings;
 use crate::guide::valve_place::OF_UPRIGHT;
@@ -28,7 +29,7 @@ pub fn check_text(shown_path: &str, profile: &EngineProfile) -> String {
         profile.cylinders(),
         profile.valves().len()
     );
-    for warning in warnings(profile) {
+    for warning in warnings(profile).into_iter().chain(doubts(profile)) {
         text.push_str(&wrapped("warning: ", 9, &warning));
     }
     for note in notes(profile) {
@@ -92,7 +93,7 @@ pub fn sheet(name: &str, profile: &EngineProfile) -> String {
         sheet.entry("caution", caution);
     }
     stops(&mut sheet, profile.stops.as_deref().unwrap_or_default());
-    for warning in warnings(profile) {
+    for warning in warnings(profile).into_iter().chain(doubts(profile)) {
         sheet.entry("warning", &warning);
     }
     for note in notes(profile) {
