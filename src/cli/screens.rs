@@ -416,12 +416,8 @@ impl<'a> Shell<'a> {
                 if *replaced || engine.counter() != *hours {
                     self.workshop.told_hours(&engine, *hours, counter, at)?;
                 }
-                let over = engine_hours::told_over(self.workshop, &engine, at);
-                let shop = Carried::Shop(self.shop(at)?);
-                return Ok(match over {
-                    Some(words) => Carried::Said(Box::new(shop), words),
-                    None => shop,
-                });
+                self.notes.extend(engine_hours::told_over(self.workshop, &engine, at));
+                return Ok(Carried::Shop(self.shop(at)?));
             }
             Request::GiveProfile { id, name } => {
                 let words = engine_profile::give(self.workshop, id, name)?;

@@ -53,6 +53,14 @@ pub fn doubts(facts: &Facts) -> Vec<String> {
     doubts
 }
 
+/// Says of a file that lists so many leaves that one of them stands there twice.
+pub fn leaf_twice(listed: usize, facts: &Facts) -> Option<String> {
+    let own = facts.leaves.len();
+    (listed > own).then(|| {
+        format!("`leaves` lists {listed}, but only {own} are different: was another leaf meant?")
+    })
+}
+
 fn doubt(field: &str, said: &str, why: &str, meant: &str) -> String {
     format!("`{field}` is {said}, but {why}: was {meant} meant?")
 }

@@ -11,7 +11,7 @@ use crate::domain::profile::{
 use crate::domain::unbroken;
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Several, Valve};
-use crate::guide::doubtful::doubts;
+use crate::guide::doubtful::{doubts, leaf_twice};
 use crate::guide::turning::SEEN_FROM_REAR;
 use crate::guide::unlikely::warnings;
 use crate::guide::valve_place::OF_UPRIGHT;
@@ -36,6 +36,11 @@ pub fn check_text(shown_path: &str, profile: &EngineProfile) -> String {
         text.push_str(&wrapped("note: ", 6, &note));
     }
     text
+}
+
+/// Says, behind the check of a file that lists so many leaves, that one of them stands there twice.
+pub fn leaf_twice_text(listed: usize, profile: &Facts) -> String {
+    leaf_twice(listed, profile).map_or_else(String::new, |doubt| wrapped("warning: ", 9, &doubt))
 }
 
 /// Returns what is allowed in a profile and yet worth a second look.

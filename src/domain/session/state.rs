@@ -276,8 +276,7 @@ impl RoundKind {
 impl State {
     /// Makes the state of a session that has its head only.
     pub fn new(head: &Head) -> State {
-        let facts = &head.profile.profile;
-        let (cautions_due, plan) = (cautions::all(facts), make_plan(facts, &PlanChoice::default()));
+        let plan = make_plan(&head.profile.profile, &PlanChoice::default());
         State {
             profile: head.profile.clone(),
             amended: BTreeMap::new(),
@@ -290,7 +289,7 @@ impl State {
             source: None,
             page: BTreeMap::new(),
             source_confirmed: false,
-            cautions_due,
+            cautions_due: cautions::all(&head.profile.profile),
             cautions: BTreeMap::new(),
             condition: None,
             condition_rounds: BTreeSet::new(),

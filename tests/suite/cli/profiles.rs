@@ -305,6 +305,11 @@ fn an_unlikely_order_is_told_by_check_show_and_plan_and_stops_none_of_them() {
             "`adjuster.lock_nut` is \"999 in\", but no lock nut takes such a spanner",
         ),
         ("\"flat blade\"", "\"  \"", "`adjuster.screw_drive` has nothing but blanks"),
+        (
+            "\"0.005 in\", \"0.006",
+            "\"0.004 in\", \"0.006",
+            "`leaves` lists 12, but only 11 are different",
+        ),
     ] {
         assert!(text.contains(was), "{was}");
         let path = own(&place, "odd.json", &text.replacen(was, is, 1));
