@@ -288,6 +288,17 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     Ok((rows, notes))
 }
 
+/// Tells of one engine what the list of all tells of what is open.
+pub(super) fn row_of(workshop: &Workshop, engine: &Engine, now: Moment) -> Result<Row, Fail> {
+    let all = workshop.sessions_of(engine)?.things;
+    let counted = |one: &&Glance| one.version.is_none_or(|version| version.counts);
+    let its: Vec<&Glance> = all.iter().filter(counted).collect();
+    let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
+    let mut row = row(engine.clone(), &its, &mut intervals, ByHistory::NotNeeded, now);
+    tell_what_is_open(workshop, &all, &its, &mut row);
+    Ok(row)
+}
+
 /// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.
 pub fn orders(rows: &[Row]) -> Vec<Order> {
     let left = |row: &Row| match row.next_hours {

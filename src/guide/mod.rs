@@ -12,6 +12,7 @@ pub mod counter;
 mod counting_out;
 mod covers;
 mod crank;
+pub mod doubtful;
 mod doubts;
 mod felt;
 mod form;

@@ -38,6 +38,7 @@ impl State {
         let seq = kept.seq;
         match &kept.entry {
             Entry::Head(_) | Entry::Recover(_) => {}
+            Entry::Begin(begin) if begin.counter_up().is_some() => self.counter_went_up(begin),
             Entry::Begin(begin) => {
                 self.counting_again(|state| {
                     state.begin_with(begin);
@@ -94,6 +95,12 @@ impl State {
             }
             Entry::Redate(redate) => self.redated = Some(redate.day.clone()),
         }
+    }
+
+    /// The figure of the service stays until it is known that the engine has not run.
+    fn counter_went_up(&mut self, told: &Begin) {
+        (self.counter_up, self.new_day) = (told.counter_up(), true);
+        self.ask_cautions_of_a_break(Asked::Back);
     }
 
     fn begin_with(&mut self, new: &Begin) {

@@ -191,7 +191,10 @@ impl Session {
                 | Entry::Back(_)
                 | Entry::Recover(_)
                 | Entry::Seal(_) => false,
-                Entry::Begin(begin) => begin.engine_id.is_none() && begin.left_open.is_empty(),
+                Entry::Begin(begin) => {
+                    let told = begin.engine_id.is_some() || begin.counter_up().is_some();
+                    !told && begin.left_open.is_empty()
+                }
                 Entry::Who(_)
                 | Entry::Caution(_)
                 | Entry::Condition(_)
