@@ -257,7 +257,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
     let gone = row.gone.iter().chain(&row.elsewhere).filter(|_| row.gone_open);
     let damaged = row.damaged.iter();
     let left_open: Vec<&String> =
-        damaged.chain(gone).chain(&row.open_versions).chain(&row.all_open).collect();
+        damaged.chain(gone).chain(&row.all_open).chain(&row.open_versions).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),

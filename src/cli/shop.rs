@@ -141,8 +141,9 @@ impl Row {
     /// Says what needs attention, with what was left open: "LEFT OPEN: NUT SLACK: 1 intake".
     pub fn attention_words(&self) -> String {
         let about = self.about_the_service();
-        let mut parts = self.beside();
+        let mut parts = self.before_it();
         parts.extend((!about.is_empty()).then_some(about));
+        parts.extend(self.open_versions.iter().cloned());
         parts.join("; ")
     }
 
