@@ -26,6 +26,7 @@ pub(super) fn turn(session: &Session, place: &str, due: TurnDue, given: &[String
     let ask = turn_prompt(session, place, due);
     let ask = ask.lines(super::hold_down::turned_under(&session.state));
     let ask = ask.lines(super::order::made_anew(session, due.0));
+    let ask = ask.lines(super::part_sizes::held_open(&session.state));
     if none_felt(&session.state, due.0) {
         return pick(ask, given, |digit, _| {
             take(if digit == Some(1) { Input::Loose(0) } else { Input::Lost })

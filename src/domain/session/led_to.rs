@@ -32,6 +32,8 @@ pub struct LedTo {
     pub clearance: Length,
     /// How far that may be off: one step of the leaves, and what marks leave open.
     within: Length,
+    /// False where it is counted from a part that nobody knows: nothing is held against a reading then.
+    known: bool,
 }
 
 impl State {
@@ -81,14 +83,13 @@ impl State {
         same: bool,
     ) -> Option<LedTo> {
         let before = &self.before_parts(valve)?.reading;
+        let known = same || self.fitted_size(valve).is_some();
         let (clearance, marks) = if same {
             (self.nominal_before(valve)?, Length::ZERO)
         } else {
-            // Counted from a part that nobody knows, nothing can be held against a reading.
-            self.fitted_size(valve)?;
             (self.leads_to(valve, size?)?, self.half_a_step())
         };
-        Some(LedTo { clearance, within: width(before) + marks })
+        Some(LedTo { clearance, within: width(before) + marks, known })
     }
 
     /// Half of the smallest step between the sizes that are listed: marks leave that open.
@@ -130,7 +131,8 @@ impl State {
     /// Tells whether a reading is another than the part that went in leads to, by more than leaves and
     /// marks explain.
     pub(super) fn not_as_led_to(&self, reading: &Reading) -> Option<Doubt> {
-        let LedTo { clearance, within } = self.led_to(reading.valve)?;
+        let LedTo { clearance, within, .. } =
+            self.led_to(reading.valve).filter(|led_to| led_to.known)?;
         let led = Reading {
             low: Some(clearance),
             high: Some(clearance),
