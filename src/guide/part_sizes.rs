@@ -99,17 +99,18 @@ pub(super) fn serves(
         ),
     };
     let choices = [(1, "yes: keep it as typed"), (2, "no: tell anew what went in")];
-    let mut ask = prompt(place, title, question).big(name, "");
-    if odd == OddPart::HoldsOpen {
-        ask =
-            ask.line("Turned so, the valve meets its piston or bends: take it out again.").whole();
-    }
-    let limits = super::status::limits_words(state, valve);
-    let ask = ask
-        .line(format!("{of}: {limits}; another that is listed leads inside."))
-        .with(Field::choice(&choices).kept_by_enter());
+    let limits = format!("{of}: {}.", super::status::limits_words(state, valve));
+    let ask = prompt(place, title, question).big(name, "");
+    let ask = match odd {
+        OddPart::HoldsOpen => ask.line(MEETS).whole().line(limits),
+        OddPart::Outside(_) => ask.line(limits).line("Another that is listed leads inside."),
+    };
+    let ask = ask.with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, _| if digit == Some(1) { then() } else { Step::Retype(answered + 1) })
 }
+
+/// What comes of a valve that is held open.
+const MEETS: &str = "Turned so, the valve may meet its piston or bend: take it out again.";
 
 /// Warns, before anything turns, of valves that would be held open by what went in.
 pub(super) fn held_open(state: &State) -> Option<String> {

@@ -189,7 +189,7 @@ fn of_a_shim_that_came_out_unmeasured_its_size_is_typed_later_or_it_goes_back_wi
     assert_eq!(service.session.state.fitted_size(intake(1)), Some(Length::from_um(2600)));
     assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim));
     let choices = asked(&service, &[]).field.choices;
-    assert!(choices.iter().any(|one| one.label.ends_with("2.70 went in")), "{choices:?}");
+    assert!(choices.iter().any(|one| one.label == "2.70 mm went in"), "{choices:?}");
     let mut service = unmeasured();
     keyed(&mut service, &["3"]);
     assert!(!service.session.state.part_is_out(intake(1)));
