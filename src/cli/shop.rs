@@ -292,11 +292,12 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
 /// Tells of one engine what the list of all tells of what is open.
 pub(super) fn row_of(workshop: &Workshop, engine: &Engine, now: Moment) -> Result<Row, Fail> {
     let all = workshop.sessions_of(engine)?.things;
-    let counted = |one: &&Glance| one.version.is_none_or(|version| version.counts);
-    let its: Vec<&Glance> = all.iter().filter(counted).collect();
+    let (mut its, mut still) = (all.iter().collect::<Vec<_>>(), StillOpen::load(workshop.folder()));
+    let own = Own::of(&all, &its, &its, (0, 1));
+    its.retain(|one| one.version.is_none_or(|version| version.counts));
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     let mut row = row(engine.clone(), &its, &mut intervals, ByHistory::NotNeeded, now);
-    tell_what_is_open(workshop, &all, &its, &mut row);
+    tell_what_is_open(workshop, &mut still, &own, &its, &mut row);
     Ok(row)
 }
 

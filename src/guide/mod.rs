@@ -80,6 +80,7 @@ use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
 pub use last_time::faults_left_in;
+pub use leak::low_found;
 pub use left_so::left_as_found;
 pub use signing::look_again_by;
 pub use talk::{Answered, Talk, refused_words};

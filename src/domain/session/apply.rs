@@ -158,7 +158,9 @@ impl State {
             begin.known_parts.clone_from(known_parts);
             let known = known_parts.iter();
             self.fitted = known
-                .map(|part| (part.valve, Fitted { size: Some(part.size), put_in: None }))
+                .map(|part| {
+                    (part.valve, Fitted { size: Some(part.size), put_in: None, led_to: None })
+                })
                 .collect();
         }
         let before = begin.way();
