@@ -263,7 +263,12 @@ fn an_unlikely_order_is_told_by_check_show_and_plan_and_stops_none_of_them() {
     let show = place.run(&["profiles", "show", "my-four", "--json"]).json();
     assert!(show["warnings"][0].as_str().unwrap().starts_with(told), "{show}");
     assert!(place.run(&["plan", "inline-four"]).done().find("WARNING").is_none());
-    // So is what no workshop has, with what was probably meant.
+}
+
+#[test]
+fn what_no_workshop_has_is_doubted_with_what_was_probably_meant() {
+    let place = Place::new();
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let text = include_str!("../../../profiles/flat-four.json");
     let sound = own(&place, "sound.json", text);
     assert!(!place.run(&["profiles", "check", &sound]).done().contains("warning: "));
