@@ -36,8 +36,9 @@ const FIRST_MS: i64 = 1_330_934_400_000;
 const DAY_MS: i64 = 86_400_000;
 /// One service in so many is closed unsigned, and at one engine in so many nobody is told of it.
 const UNSIGNED: usize = 10;
-/// Which of them that is: so that a small shop has both, too.
-const WHICH: usize = 3;
+/// Which of them that is: so that a shop of four engines has both, and a smaller one neither.
+const WHICH: usize = 4;
+const NOBODY_TOLD: usize = 3;
 const BASE_32: &[u8; 32] = b"0123456789abcdefghjkmnpqrstvwxyz";
 /// A hundredth of a millimetre, the step of the leaves.
 const STEP_NM: i64 = 10_000;
@@ -109,7 +110,7 @@ fn engine(folder: &Folder, size: Size, place: usize) {
         let head = Head { session: chance.id(), program, profile: profile.clone() };
         let at = Moment { unix_ms: at, offset_min: 60 };
         let (file, bytes, kept) = journal::in_memory(head, &entries, at).expect("a sound session");
-        let is_told = ending == Ending::Unsigned && place % UNSIGNED != WHICH;
+        let is_told = ending == Ending::Unsigned && place % UNSIGNED != NOBODY_TOLD;
         left = if is_told { Left::of(&name, &kept) } else { Left::default() };
         std::fs::write(folder.sessions().join(file), bytes).expect("room for the shop");
         hours += 8_000 + chance.below(5_000);

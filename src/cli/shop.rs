@@ -230,17 +230,15 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     notes.extend(profiles_unread(workshop.root(), &listing.engines));
-    let (mut nexts, mut still) =
-        (Nexts::load(workshop.folder()), StillOpen::load(workshop.folder()));
+    let folder = workshop.folder();
+    let (mut nexts, mut still) = (Nexts::load(folder), StillOpen::load(folder));
     let parted: Vec<&Glance> = known.things.iter().filter(|one| one.version.is_some()).collect();
-    let mut worked_out = 0;
-    let mut put_off = 0;
-    let mut rows = Vec::new();
+    let (mut worked_out, mut put_off, mut rows) = (0, 0, Vec::new());
     let all = listing.engines.len();
     for (done, (engine, mut its)) in listing.engines.into_iter().zip(dealt).enumerate() {
         let flaw = engine.flaw();
         notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
-        let own = Own::of(&known.things, &parted, &its);
+        let own = Own::of(&known.things, &parted, &its, (done, all));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
         notes.extend(of_the_open(workshop, &own, &engine, &its));
         notes.extend(its.iter().filter_map(|one| cut_off(workshop.folder(), &engine, one)));

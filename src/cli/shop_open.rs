@@ -70,25 +70,34 @@ impl Row {
 
 /// The sessions of an engine, and all other files of those of which there are several: whatever tells of one of
 /// them looks nowhere else, and so not at the whole shop once more for each engine.
-pub(super) struct Own<'a>(Vec<&'a Glance>);
+pub(super) struct Own<'a> {
+    all: Vec<&'a Glance>,
+    /// The place of its engine in the list, and how many there are: for whoever watches.
+    place: (usize, usize),
+}
 
 impl<'a> Own<'a> {
     /// Lists those of an engine, in the order of `all`, of which `parted` are those with several files.
-    pub(super) fn of(all: &'a [Glance], parted: &[&'a Glance], its: &[&'a Glance]) -> Own<'a> {
+    pub(super) fn of(
+        all: &'a [Glance],
+        parted: &[&'a Glance],
+        its: &[&'a Glance],
+        place: (usize, usize),
+    ) -> Own<'a> {
         let ids: BTreeSet<&str> =
             its.iter().filter(|one| one.version.is_some()).map(|one| one.id.as_str()).collect();
         let is_its = |one: &Glance| its.iter().any(|its| std::ptr::eq(*its, one));
         let is_kin = |one: &Glance| ids.contains(one.id.as_str());
         // A file may lack the entry that tells of which engine it is.
         if !parted.iter().any(|one| is_kin(one) && !is_its(one)) {
-            return Own(its.to_vec());
+            return Own { all: its.to_vec(), place };
         }
-        Own(all.iter().filter(|one| is_kin(one) || is_its(one)).collect())
+        Own { all: all.iter().filter(|one| is_kin(one) || is_its(one)).collect(), place }
     }
 
     /// Returns them for whatever reads them.
     pub(super) fn things(&self) -> Vec<Glance> {
-        self.0.iter().map(|one| (*one).clone()).collect()
+        self.all.iter().map(|one| (*one).clone()).collect()
     }
 
     /// Tells what was worked out from: every entry of every session. `None` where one is not whole: that is read
@@ -96,7 +105,7 @@ impl<'a> Own<'a> {
     fn worked_out_from(&self, way: &str) -> Option<String> {
         // Writing into a text cannot fail.
         let mut text = format!("{MEANING} {way}");
-        for one in &self.0 {
+        for one in &self.all {
             if one.verdict != Verdict::Clean {
                 return None;
             }
@@ -121,7 +130,7 @@ fn noted(
     (own, way): (&Own<'_>, &str),
     read: impl FnOnce(&[Glance]) -> Vec<Told>,
 ) -> Vec<Told> {
-    if own.0.iter().all(|one| tells_nothing(one)) {
+    if own.all.iter().all(|one| tells_nothing(one)) {
         return Vec::new();
     }
     let from = own.worked_out_from(way);
@@ -129,6 +138,8 @@ fn noted(
         return told;
     }
     let before = workshop.unlike.load(Ordering::Relaxed);
+    let (done, of) = own.place;
+    workshop.folder().progress().so_far("reading what is open", done, of);
     let told = read(&own.things());
     let from = from.filter(|_| workshop.unlike.load(Ordering::Relaxed) == before);
     from.into_iter().for_each(|from| still.set(from, &told));

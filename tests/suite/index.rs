@@ -87,7 +87,7 @@ fn the_same_is_said_with_the_indexes_without_them_and_whatever_has_become_of_the
     let plain = without(&place);
     assert!(plain[0].contains("Engine 0004") && plain[5].len() > 10_000);
     let slack = |by: &str| plain[0].contains(&format!("LEFT OPEN: NUT SLACK: {by}"));
-    assert!(slack("1 intake") && slack("1 intake, by service 01"), "{}", plain[0]);
+    assert!(slack("1 intake") && slack("1 intake, by service 02"), "{}", plain[0]);
     assert!(plain[1].contains("left out"), "the copy and the foreign file are told");
     assert_eq!(said(&place), plain, "just made");
     settle(&place);
