@@ -216,7 +216,7 @@ impl Session {
                 continue;
             }
             answer.push(kept);
-            if matches!(&kept.entry, Entry::On(On::Check { .. }) | Entry::LeakTest(_)) {
+            if matches!(kept.entry, Entry::On(On::Check { .. }) | Entry::LeakTest(_)) {
                 return (answer.len() > 1).then_some(answer);
             }
             if !matches!(&kept.entry, Entry::Remark(remark) if answers_beside(remark)) {
