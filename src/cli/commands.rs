@@ -108,7 +108,9 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
             engine_hours::tell(workshop, &engine, (hours, told), now)?;
             writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))
                 .map_err(Fail::words_lost)?;
-            doubt.iter().for_each(|words| world.warn(words));
+            // What was told by mistake is put right: by that no engine ran.
+            let over = engine_hours::told_over(workshop, &engine, now).filter(|_| !told.correct);
+            doubt.iter().chain(&over).for_each(|words| world.warn(words));
         }
         args::EngineWhat::Profile { name, profile } => {
             let engine = workshop.engine(name)?;
@@ -255,7 +257,7 @@ fn engine_json(row: &shop::Row) -> serde_json::Value {
     let gone = row.gone.iter().chain(&row.elsewhere).filter(|_| row.gone_open);
     let damaged = row.damaged.iter();
     let left_open: Vec<&String> =
-        damaged.chain(gone).chain(&row.open_versions).chain(&row.all_open).collect();
+        damaged.chain(gone).chain(&row.all_open).chain(&row.open_versions).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),
@@ -387,7 +389,14 @@ pub fn compare(
         let none = Fail::work(no_pair.to_string(), no_pair.hint());
         workshop.beside_unopened(&engine, none)
     })?;
-    let comparison = compare::compare(older, newer);
+    let mut comparison = compare::compare(older, newer);
+    for service in [older, newer] {
+        let mut cylinders: Vec<_> = service.valves.iter().map(|one| one.valve.cylinder).collect();
+        cylinders.dedup();
+        let other = engine_profile::of_other_cylinders(workshop, &engine, cylinders.len());
+        let told = other.map(|words| format!("{}: {words}", plain(service.called())));
+        comparison.conditions.extend(told);
+    }
     let comparison = match args.by {
         args::By::Cylinder => comparison,
         args::By::Moved => comparison.by_moved(),

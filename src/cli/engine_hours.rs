@@ -2,9 +2,11 @@
 
 use super::args_engine::Told;
 use super::fail::Fail;
+use super::shop;
 use super::workshop::Workshop;
-use crate::domain::entry::{Hours, Moment};
-use crate::guide::counter::LastTold;
+use crate::domain::entry::{Begin, Hours, Moment};
+use crate::domain::session::State;
+use crate::guide::counter::{self, LastTold};
 use crate::report::dates;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
 
@@ -19,6 +21,25 @@ pub(super) fn last(engine: &Engine, at: Moment) -> LastTold {
 fn by_now(told: &HoursTold, at: Moment) -> LastTold {
     let most = told.most_by(&dates::day(at));
     LastTold { hours: told.hours, day: told.date.clone(), most }
+}
+
+/// Says, as an entry, that the engine's counter was told to show more than a session knows.
+pub(super) fn went_up(engine: &Engine, state: &State, at: Moment) -> Option<Begin> {
+    let known = state.counter_known()?;
+    // Over all its counters, and by what was put right since: neither makes an engine run.
+    let up = engine.hours_run() > engine.run_at(known, &dates::day(at));
+    up.then(|| Begin::went_up(engine.counter()))
+}
+
+/// Says what is open at an engine whose hours were told, more of them than before; nothing where nothing is.
+pub(super) fn told_over(workshop: &Workshop, before: &Engine, at: Moment) -> Option<String> {
+    let engine = workshop.engine(&before.id).ok()?;
+    if engine.hours_run() <= before.hours_run() {
+        return None;
+    }
+    let row = shop::row_of(workshop, &engine, at).ok()?;
+    let open = if row.all_open.is_empty() { &row.left_open } else { &row.all_open };
+    counter::told_over(&engine.name, row.open.as_deref(), open)
 }
 
 /// Keeps the hours that were told on the command line.

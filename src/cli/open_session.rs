@@ -2,6 +2,7 @@
 
 use super::beforehand::kept_elsewhere;
 use super::clock_now::doubted_now;
+use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
 use super::in_demo;
@@ -301,7 +302,10 @@ impl<'a> OpenSession<'a> {
             clock_jumped: at.unix_ms < last.unix_ms,
         };
         if desk.session.state.due() != Due::Closed {
-            let mut entries = vec![Entry::Back(back)];
+            let up = engine_hours::went_up(&desk.engine, &desk.session.state, at);
+            let mut entries: Vec<Entry> = up.map(Entry::Begin).into_iter().collect();
+            // What it knows of the counter comes first: the end of it is the way back.
+            entries.push(Entry::Back(back));
             entries.extend(workshop.open_elsewhere(&desk.engine, &desk.session));
             desk.write(&entries, (at, run_ms))?;
         }

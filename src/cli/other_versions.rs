@@ -38,12 +38,19 @@ pub(super) struct LeftThere<'a> {
 }
 
 impl LeftThere<'_> {
+    /// Tells how grave it is; pieces are so as the covers that are among them.
+    fn gravity(&self) -> Gravity {
+        let Some(item) = &self.item else { return Gravity::Unread };
+        let covers = self.words.starts_with(&OpenItem::CoversOff.to_string());
+        if covers { OpenItem::CoversOff.gravity() } else { item.gravity() }
+    }
+
     /// Says it, with the file of the version, or the service's name.
     fn told(&self) -> Told {
         let LeftThere { from, item, words, .. } = self;
         match item {
-            Some(item) => (format!("{words}, by {}", plain(from)), item.gravity()),
-            None => (words.replacen(THE_VERSION, from, 1), Gravity::Unread),
+            Some(_) => (format!("{words}, by {}", plain(from)), self.gravity()),
+            None => (words.replacen(THE_VERSION, from, 1), self.gravity()),
         }
     }
 }
@@ -119,11 +126,15 @@ impl Workshop {
     /// Lists what a service was closed over.
     fn left_in_service<'a>(&self, by: &'a Glance) -> Vec<LeftThere<'a>> {
         let Some(Session { state, .. }) = self.session_in(by) else { return Vec::new() };
-        // Those are among the pieces that are off.
-        let counted = |item: &OpenItem| *item == OpenItem::CoversOff && state.covers_uncounted();
-        let items = state.open_if_left().into_iter().filter(|item| !counted(item));
+        // Those are among the pieces that are off, and are told with them.
+        let open = state.open_if_left();
+        let covers = state.covers_uncounted() && open.contains(&OpenItem::CoversOff);
+        let items = open.into_iter().filter(|item| !covers || *item != OpenItem::CoversOff);
         let left = items.map(|item| {
-            let words = in_words(&item, &state);
+            let mut words = in_words(&item, &state);
+            if covers && matches!(item, OpenItem::NotCountedIn { .. }) {
+                words = format!("{}, {words}", OpenItem::CoversOff);
+            }
             LeftThere { by, from: by.full_name(), item: Some(item), words }
         });
         left.collect()
@@ -152,9 +163,9 @@ impl Workshop {
     pub(super) fn closed_over(&self, all: &[Glance], one: &Glance) -> Vec<Told> {
         let left = if was_closed_over(one) { self.left_in_service(one) } else { Vec::new() };
         let left = self.untold(all, left);
-        let told = left.into_iter().map(|LeftThere { item, words, .. }| {
-            let gravity = item.map_or(Gravity::Unread, |item| item.gravity());
-            (words, gravity)
+        let told = left.into_iter().map(|left| {
+            let gravity = left.gravity();
+            (left.words, gravity)
         });
         told.collect()
     }
@@ -325,6 +336,9 @@ fn touches(entry: &Entry, item: &OpenItem) -> bool {
 /// Tells whether nothing was done in another version since it parted from this one.
 fn was_only_looked_at(own: &Session, other: &Session) -> bool {
     let common = own.kept.iter().zip(&other.kept).take_while(|(one, other)| one == other).count();
-    let idle = |entry: &Entry| matches!(entry, Entry::Back(_) | Entry::Away(_));
+    let idle = |entry: &Entry| match entry {
+        Entry::Begin(begin) => begin.counter_up().is_some(),
+        entry => matches!(entry, Entry::Back(_) | Entry::Away(_)),
+    };
     other.kept.iter().skip(common).all(|kept| idle(&kept.entry))
 }

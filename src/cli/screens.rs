@@ -417,6 +417,7 @@ impl<'a> Shell<'a> {
                 if *replaced || engine.counter() != *hours {
                     self.workshop.told_hours(&engine, *hours, counter, at)?;
                 }
+                self.notes.extend(engine_hours::told_over(self.workshop, &engine, at));
                 return Ok(Carried::Shop(self.shop(at)?));
             }
             Request::GiveProfile { id, name } => {

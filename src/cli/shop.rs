@@ -141,8 +141,9 @@ impl Row {
     /// Says what needs attention, with what was left open: "LEFT OPEN: NUT SLACK: 1 intake".
     pub fn attention_words(&self) -> String {
         let about = self.about_the_service();
-        let mut parts = self.beside();
+        let mut parts = self.before_it();
         parts.extend((!about.is_empty()).then_some(about));
+        parts.extend(self.open_versions.iter().cloned());
         parts.join("; ")
     }
 
@@ -286,6 +287,18 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     notes.sort_by_key(|note| is_harmless(note));
     rows.sort_by_cached_key(|row| (row.foremost(), row.engine.name.to_lowercase()));
     Ok((rows, notes))
+}
+
+/// Tells of one engine what the list of all tells of what is open.
+pub(super) fn row_of(workshop: &Workshop, engine: &Engine, now: Moment) -> Result<Row, Fail> {
+    let all = workshop.sessions_of(engine)?.things;
+    let (mut its, mut still) = (all.iter().collect::<Vec<_>>(), StillOpen::load(workshop.folder()));
+    let own = Own::of(&all, &its, &its, (0, 1));
+    its.retain(|one| one.version.is_none_or(|version| version.counts));
+    let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
+    let mut row = row(engine.clone(), &its, &mut intervals, ByHistory::NotNeeded, now);
+    tell_what_is_open(workshop, &mut still, &own, &its, &mut row);
+    Ok(row)
 }
 
 /// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.

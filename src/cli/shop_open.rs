@@ -23,8 +23,13 @@ const MORE: &str = "more may be open: entries are missing at its end";
 
 impl Row {
     /// Says what stands beside the last service: services that are gone or kept elsewhere, valves that were
-    /// left out of their band.
+    /// left out of their band, versions that are still open.
     pub fn beside(&self) -> Vec<String> {
+        self.before_it().into_iter().chain(self.open_versions.iter().cloned()).collect()
+    }
+
+    /// Says of it what stands before what was left open; a version that is open comes behind that.
+    pub(super) fn before_it(&self) -> Vec<String> {
         // Which they are stands above the list.
         let gone = match self.gone.len() {
             0 => None,
@@ -36,15 +41,10 @@ impl Row {
             1 => Some("SERVICE KEPT ELSEWHERE".to_owned()),
             many => Some(format!("{many} SERVICES KEPT ELSEWHERE")),
         };
-        let versions = self.open_versions.iter().cloned();
-        gone.into_iter()
-            .chain(elsewhere)
-            .chain(versions)
-            .chain(self.left_out.iter().cloned())
-            .collect()
+        gone.into_iter().chain(elsewhere).chain(self.left_out.iter().cloned()).collect()
     }
 
-    /// Tells which versions of the last service that has ended are still open, where none was begun since.
+    /// Tells which versions of the last service that has ended are still open, until a later one ends.
     pub(super) fn tell_open_versions(&mut self, own: &Own<'_>, its: &[&Glance]) {
         let Some(last) = last_ended(its, true).filter(|last| last.version.is_some()) else {
             return;

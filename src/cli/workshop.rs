@@ -324,7 +324,7 @@ impl Workshop {
         let newest_first = earlier.services.iter().rev().filter(made);
         let left = newest_first.filter_map(|one| faults_left.remove(&one.session));
         let left = left.reduce(|newer, older| newer.over(older)).unwrap_or_default();
-        earlier.left_as_found = left.words();
+        (earlier.left_as_found, earlier.low_leak_tests) = left.words();
         let taught = |of: &String| earlier.services.iter().any(|service| service.session == *of);
         by_session.retain(|(of, ..)| taught(of));
         let tries = by_session.iter().flat_map(|(_, tries, _)| tries.clone()).collect();

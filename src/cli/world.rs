@@ -11,9 +11,17 @@ use std::time::Duration;
 /// Longest line that is read from standard input, bytes.
 const LINE_MAX: usize = 64 * 1024;
 
+/// Within this the next piece of a paste has come; nobody reads and answers a question in it.
+const A_PASTE_GOES_ON: Duration = Duration::from_millis(50);
+
+/// Said of lines that were typed or pasted before the question that they would have answered.
+const EARLY: &str = "what was typed before this question was asked is not taken; answer it now:";
+
 /// Which of the streams are terminals, where somebody looks and listens.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Terminals {
+    /// Standard input.
+    pub input: bool,
     /// Standard output.
     pub out: bool,
     /// Standard error.
@@ -49,8 +57,24 @@ impl World<'_> {
         let _ = writeln!(self.err, "warning: {}", plain(words));
     }
 
-    /// Reads one line without its end; `None` at the end of the input.
+    /// Reads one line without its end; `None` at the end of the input. At a terminal a line that was
+    /// there before the question is no answer to it.
     pub fn line(&mut self) -> Result<Option<String>, Fail> {
+        if !self.terminals.input || !(self.ready)(Duration::ZERO) {
+            return self.any_line();
+        }
+        // As in a paste: its end may still be on its way.
+        while (self.ready)(A_PASTE_GOES_ON) {
+            if self.any_line()?.is_none() {
+                return Ok(None);
+            }
+        }
+        write!(self.out, "\n! {EARLY} ")?;
+        self.out.flush()?;
+        self.any_line()
+    }
+
+    fn any_line(&mut self) -> Result<Option<String>, Fail> {
         let mut bytes = Vec::new();
         let read = |error: std::io::Error| {
             Fail::work(format!("cannot read the input: {}", cause_words(&error)), "type again")

@@ -26,6 +26,27 @@ impl LastTold {
     }
 }
 
+/// Says of an engine whose hours were told what is open at it, by a session that can be gone on with or by
+/// one that has ended.
+pub fn told_over(engine: &str, session: Option<&str>, open: &[String]) -> Option<String> {
+    let engine = plain(engine);
+    let ruin = "an engine that runs like that is damaged";
+    match (session, open) {
+        (None, []) => None,
+        (None, open) => Some(format!(
+            "{engine} was left with {}: {ruin}; do not run it before a new session has put it right",
+            plain(&open.join("; "))
+        )),
+        (Some(_), []) => {
+            Some(format!("a session of {engine} is open: gone on with, it asks whether it ran"))
+        }
+        (Some(_), open) => Some(format!(
+            "{engine} has a session open, with {}: {ruin}; gone on with, it asks whether it ran",
+            plain(&open.join("; "))
+        )),
+    }
+}
+
 /// Asks what the counter shows; `then` is told it, and whether it is a new one.
 pub(super) fn counter<T>(
     (place, title, told): (&str, &str, &[String]),

@@ -88,6 +88,7 @@ pub(super) fn doubted(
                 format!("{name}: {limits}"),
             ]
         }))
+        .lines(led_to(session, last, doubt))
         .line("The last reading counts. The reason is kept.")
         .also_large(valve_short(state, valve))
         .with(Field { choices, ..Field::default() });
@@ -108,6 +109,17 @@ pub(super) fn doubted(
             take(Input::Believe { why: why.into() })
         }
     })
+}
+
+/// Says what the part that went in leads to, where that is why a reading is not believed.
+fn led_to(session: &Session, first: Option<&Taken>, doubt: Option<Doubt>) -> Option<String> {
+    let first = first.filter(|_| doubt == Some(Doubt::NotAsLedTo))?;
+    let state = &session.state;
+    let led_to = state.led_to_before(first.reading.valve, first.seq)?;
+    Some(format!(
+        "What went in leads to {}, by what was read before.",
+        led_to.text(state.facts().unit)
+    ))
 }
 
 /// The digit of two readings that agree against an earlier one.

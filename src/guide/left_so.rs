@@ -132,8 +132,8 @@ fn ended(words: &str) -> &str {
     words.trim_end_matches('.')
 }
 
-/// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
-/// run showed.
+/// Says what else was found wrong and is left so: threads that show, and what the run showed. A low leak
+/// test is told on its own, with what was found: its cause may be mended.
 pub fn left_as_found(state: &State) -> Vec<String> {
     let threads = state.threads_left_so().into_iter();
     let threads =
@@ -142,7 +142,7 @@ pub fn left_as_found(state: &State) -> Vec<String> {
         let run = state.run.get(id).filter(|run| !run.good)?;
         Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
     });
-    threads.chain(low_found(state)).chain(run).collect()
+    threads.chain(run).collect()
 }
 
 /// Says of which valve threads show otherwise than the profile has them.
@@ -161,7 +161,8 @@ pub(super) fn told_at_the_run(ask: Prompt, session: &Session, earlier: &Earlier)
     ask.lines.splice(0..0, left_words(state, &left));
     let rest = left.get(NAMED_MAX..).unwrap_or_default();
     ask.more.extend(rest.iter().map(|one| named(state, one) + "."));
-    let found = left_as_found(state).into_iter().map(|words| capital(&words) + ".");
+    let found = left_as_found(state).into_iter().chain(low_found(state));
+    let found = found.map(|words| capital(&words) + ".");
     ask = ask.lines(found).lines(not_gauged(state));
     // An answer goes towards running it so: none counts before that was read to its end.
     if !state.has_run() {

@@ -121,7 +121,9 @@ fn begun(session: &Session, begin: &Begin) -> String {
     tell("engine", begin.engine.clone());
     tell("serial number", begin.serial.clone());
     tell("hours", begin.hours.map(|hours| hours.to_string()));
-    tell("hours lower than before:", begin.hours_why.clone());
+    let why = begin.hours_why.clone().filter(|_| begin.counter_up().is_none());
+    tell("hours lower than before:", why);
+    tell("the counter went up", begin.counter_up().map(|_| "beside this session".into()));
     tell("total time", begin.total_time.map(|hours| hours.to_string()));
     tell("figures last time by", begin.known_source.as_ref().map(source_words));
     tell("last time at work:", begin.known_worker.clone());

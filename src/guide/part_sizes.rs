@@ -1,10 +1,11 @@
-//! Sizes of a shim that contradict each other: its mark and the micrometer.
+//! Sizes of a part that are asked about before they are kept: mark and micrometer of a shim that
+//! contradict each other, and what goes in where nothing would be left, or where another would serve.
 
 use super::form::{pick, prompt};
 use super::named::valve_name;
 use super::{Field, Step};
 use crate::domain::profile::Adjuster;
-use crate::domain::session::Session;
+use crate::domain::session::{OddPart, Session, State};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 
@@ -19,12 +20,14 @@ pub(super) fn micrometer(
     marked: Option<Length>,
     measured: &str,
     given: &[String],
-    then: impl FnOnce(String) -> Step,
+    then: impl FnOnce(String, &[String]) -> Step,
 ) -> Step {
     match is_size(session, measured) {
         Ok(size) => {
             let about = (valve, mark_typed);
-            as_marked(session, place, about, (marked, size), given, || then(measured.into()))
+            as_marked(session, place, about, (marked, size), given, |rest| {
+                then(measured.into(), rest)
+            })
         }
         Err(words) => Step::Refused(words),
     }
@@ -48,12 +51,12 @@ fn as_marked(
     (valve, mark_typed): (Valve, bool),
     sizes: (Option<Length>, Option<Length>),
     given: &[String],
-    then: impl FnOnce() -> Step,
+    then: impl FnOnce(&[String]) -> Step,
 ) -> Step {
-    let (Some(marked), Some(measured)) = sizes else { return then() };
+    let (Some(marked), Some(measured)) = sizes else { return then(given) };
     let apart = (marked.nm() - measured.nm()).abs();
     if apart <= allowed(session).nm() {
-        return then();
+        return then(given);
     }
     let unit = session.state.facts().unit;
     let typed = measured.digits(unit);
@@ -64,10 +67,60 @@ fn as_marked(
     let ask = prompt(place, format!("{typed} for {name}?"), question)
         .big(typed, "")
         .with(Field::choice(&choices).kept_by_enter());
-    pick(ask, given, |digit, _| match digit {
-        Some(1) => then(),
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => then(rest),
         Some(3) => Step::Retype(3),
         _ => Step::Retype(2),
+    })
+}
+
+/// Asks once about a part that would hold its valve open, or leave it outside its limits where another
+/// that is listed would not. `answered` are the answers that told its size, from its question on: where
+/// it is told anew, all of them are asked again.
+pub(super) fn serves(
+    session: &Session,
+    (place, valve, name): (&str, Valve, &str),
+    size: Option<Length>,
+    (answered, given): (usize, &[String]),
+    then: impl FnOnce() -> Step,
+) -> Step {
+    let state = &session.state;
+    let Some(odd) = size.and_then(|size| state.odd_part(valve, size)) else { return then() };
+    let unit = state.facts().unit;
+    let of = valve_name(state, valve);
+    let (title, question) = match odd {
+        OddPart::HoldsOpen => (
+            format!("{name} would hold {of} open"),
+            format!("{name} leaves nothing: did it go in?"),
+        ),
+        OddPart::Outside(leads_to) => (
+            format!("{name} leaves {of} outside its limits"),
+            format!("{name} leads to {}: did it go in?", leads_to.text(unit)),
+        ),
+    };
+    let choices = [(1, "yes: keep it as typed"), (2, "no: tell anew what went in")];
+    let limits = format!("{of}: {}.", super::status::limits_words(state, valve));
+    let ask = prompt(place, title, question).big(name, "");
+    let ask = match odd {
+        OddPart::HoldsOpen => ask.line(MEETS).whole().line(limits),
+        OddPart::Outside(_) => ask.line(limits).line("Another that is listed leads inside."),
+    };
+    let ask = ask.with(Field::choice(&choices).kept_by_enter());
+    pick(ask, given, |digit, _| if digit == Some(1) { then() } else { Step::Retype(answered + 1) })
+}
+
+/// What comes of a valve that is held open.
+const MEETS: &str = "Turned so, the valve may meet its piston or bend: take it out again.";
+
+/// Warns, before anything turns, of valves that would be held open by what went in.
+pub(super) fn held_open(state: &State) -> Option<String> {
+    let names: Vec<String> =
+        state.held_open_by_parts().into_iter().map(|valve| valve_name(state, valve)).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "WHAT WENT IN WOULD HOLD {} OPEN: take it out first.",
+            names.join(", ").to_uppercase()
+        )
     })
 }
 

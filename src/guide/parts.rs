@@ -5,7 +5,7 @@ use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::left_so::left_whys;
 use super::lifters::dry;
 use super::named::{open_words, valve_name, valve_short};
-use super::part_sizes::{is_size, micrometer};
+use super::part_sizes::{held_open, is_size, micrometer, serves};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, valves_word,
 };
@@ -213,7 +213,9 @@ pub(super) fn sizes_out(
     then: impl FnOnce(String, String) -> Step,
 ) -> Step {
     let title = format!("The shim that came out of {}", valve_name(&session.state, valve));
-    sizes(session, place, (&title, valve), "no mark can be read", given, then)
+    sizes(session, place, (&title, valve), "no mark can be read", given, |marked, measured, _| {
+        then(marked, measured)
+    })
 }
 
 /// What Enter says of the mark of a shim that goes in.
@@ -226,7 +228,7 @@ fn sizes(
     (title, valve): (&str, Valve),
     no_mark: &str,
     given: &[String],
-    then: impl FnOnce(String, String) -> Step,
+    then: impl FnOnce(String, String, &[String]) -> Step,
 ) -> Step {
     let example = example_size(session);
     let about = |ask: &str| {
@@ -246,8 +248,8 @@ fn sizes(
         let field = if needed { field } else { field.or_enter("not measured") };
         let measured = about("By the micrometer").lines(said).with(field);
         type_in(measured, rest, |measured, rest| {
-            micrometer(session, (place, valve, true), size, measured, rest, |measured| {
-                then(marked.into(), measured)
+            micrometer(session, (place, valve, true), size, measured, rest, |measured, rest| {
+                then(marked.into(), measured, rest)
             })
         })
     })
@@ -289,33 +291,68 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let mut choices: Vec<(u8, &str)> = Vec::new();
     choices.extend(proposed.as_deref().map(|words| (1, words)));
     choices.push((2, "another went in: type its size"));
-    let back = state.fitted_size(valve).is_some();
-    choices.extend(back.then_some((3, "the same one went back")));
+    choices.push((3, "the same one went back"));
+    let unmeasured = state.may_tell_size(valve, PartKind::Shim);
+    choices.extend(unmeasured.then_some((4, "measure what came out: type it")));
     let ask = ask.with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, rest| match (digit, fit) {
-        (Some(1), Some(size)) => {
-            let ask =
-                prompt(place, format!("The shim that went into {name}"), "By the micrometer:")
-                    .big(valve_short(state, valve), place_of(state, valve))
-                    .with(Field::typed(Typed::Number).or_enter("not measured"));
-            type_in(ask, rest, |measured, rest| {
-                let about = (place, valve, false);
-                micrometer(session, about, Some(size), measured, rest, |measured| {
-                    let marked = size.text(unit);
-                    take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
-                })
-            })
-        }
+        (Some(1), Some(size)) => as_proposed(session, place, (valve, size), rest),
         (Some(3), _) => {
             let (marked, measured) = (Part::SAME_ONE.into(), String::new());
             take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
         }
-        _ => {
-            let title = format!("The shim that went into {name}");
-            sizes(session, place, (&title, valve), NO_MARK, rest, |marked, measured| {
-                take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
-            })
-        }
+        (Some(4), _) => sizes_out(session, place, valve, rest, |marked, measured| {
+            if marked.trim().is_empty() && measured.trim().is_empty() {
+                return Step::Again;
+            }
+            take(size_of_out(valve, PartKind::Shim, marked, measured))
+        }),
+        _ => another_in(session, place, valve, rest),
+    })
+}
+
+/// Takes the shim that the parts list names, and what the micrometer says of it.
+fn as_proposed(
+    session: &Session,
+    place: &str,
+    (valve, size): (Valve, Length),
+    given: &[String],
+) -> Step {
+    let state = &session.state;
+    let title = format!("The shim that went into {}", valve_name(state, valve));
+    let ask = prompt(place, title, "By the micrometer:")
+        .big(valve_short(state, valve), place_of(state, valve))
+        .with(Field::typed(Typed::Number).or_enter("not measured"));
+    type_in(ask, given, |measured, rest| {
+        let about = (place, valve, false);
+        micrometer(session, about, Some(size), measured, rest, |measured, rest| {
+            let marked = size.text(state.facts().unit);
+            shim_serves(session, place, valve, (marked, measured), (given, rest))
+        })
+    })
+}
+
+/// Takes the sizes of another shim than the list names.
+fn another_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let title = format!("The shim that went into {}", valve_name(&session.state, valve));
+    sizes(session, place, (&title, valve), NO_MARK, given, |marked, measured, rest| {
+        shim_serves(session, place, valve, (marked, measured), (given, rest))
+    })
+}
+
+fn shim_serves(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    (marked, measured): (String, String),
+    (given, rest): (&[String], &[String]),
+) -> Step {
+    let of = |typed: &str| is_size(session, typed).ok().flatten();
+    let size = of(&measured).or_else(|| of(&marked));
+    let name = size.map_or_else(String::new, |size| size.digits(session.state.facts().unit));
+    let answered = given.len().saturating_sub(rest.len());
+    serves(session, (place, valve, &name), size, (answered, rest), || {
+        take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
     })
 }
 
@@ -352,6 +389,7 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
     let stop = if overhead { "cams out, look at the timing" } else { "look for what touches" };
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
+        .lines(held_open(&session.state))
         .line(format!("{never} a hard stop: {stop}."))
         .whole()
         .line(super::turning::direction_line(facts));

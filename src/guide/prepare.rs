@@ -47,14 +47,22 @@ pub(super) fn step(
 
 fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let hours = session.state.begin.hours.map_or_else(|| "?".into(), |hours| hours.to_string());
+    let known = session.state.begin.hours;
+    let up = session.state.counter_up.filter(|up| known != Some(*up));
     // The run is a part of the service: it closes nothing that it was done.
     let (asked, no) = if session.state.may_have_run() {
         ("Has the engine run since, but for its run check?", "not run, or for the run check only")
     } else {
-        ("Has the engine run since?", "not run, the counter stands as it did")
+        let no = match up {
+            Some(_) => "not run: the counter shows more for another reason",
+            None => "not run, the counter stands as it did",
+        };
+        ("Has the engine run since?", no)
     };
-    let ask = prompt(PREPARE, "Another day", asked)
+    let title = if up.is_some() { "The counter has gone up" } else { "Another day" };
+    let ask = prompt(PREPARE, title, asked)
         .line(format!("The counter stood at {hours} h when this service began."))
+        .lines(up.map(|up| format!("It was told to show {up} h since.")))
         .with(Field::choice(&[(1, no), (2, "it has run: close this session as interrupted")]));
     let ask = super::status::resumed(ask, session, &beside.earlier);
     pick(ask, given, |digit, rest| match digit {

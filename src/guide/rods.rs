@@ -4,6 +4,7 @@ use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::left_so::left_whys;
 use super::lifters::over_lifter;
 use super::named::{valve_name, valve_short};
+use super::part_sizes::serves;
 use super::part_words::{rod_lines, rod_name, rod_words, settle_words};
 use super::parts::{place_of_valve, size_of_out, taken_out};
 use super::rounds::{gauge_prompt, out_of_band, place_of, reading_input};
@@ -11,6 +12,7 @@ use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
 use crate::domain::entry::{Part, PartKind, Step as ReadingStep};
 use crate::domain::session::{Input, Session};
+use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 
@@ -107,7 +109,13 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
     pick(ask, given, |digit, rest| {
         let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| shown.get(n));
         match chosen {
-            Some(choice) => put_in(choice.length.text(state.facts().unit)),
+            Some(choice) => {
+                let size = choice.length;
+                let about = (place, valve, rod_name(state, size));
+                rod_serves(session, about, Some(size), (given, rest), || {
+                    put_in(size.text(state.facts().unit))
+                })
+            }
             None => {
                 let ask = prompt(
                     place,
@@ -116,10 +124,28 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
                 )
                 .big(valve_short(state, valve), place_of(state, valve))
                 .with(Field::typed(Typed::Text).or_enter("the same one went back"));
-                type_in(ask, rest, |marked, _| {
-                    put_in(if marked.is_empty() { Part::SAME_ONE } else { marked }.into())
+                type_in(ask, rest, |marked, left| {
+                    if marked.is_empty() {
+                        return put_in(Part::SAME_ONE.into());
+                    }
+                    let size = state.rod_size(marked).ok();
+                    let name = size.map_or_else(String::new, |size| rod_name(state, size));
+                    rod_serves(session, (place, valve, name), size, (rest, left), || {
+                        put_in(marked.into())
+                    })
                 })
             }
         }
     })
+}
+
+fn rod_serves(
+    session: &Session,
+    (place, valve, name): (&str, Valve, String),
+    size: Option<Length>,
+    (given, rest): (&[String], &[String]),
+    then: impl FnOnce() -> Step,
+) -> Step {
+    let answered = given.len().saturating_sub(rest.len());
+    serves(session, (place, valve, &capital(&name)), size, (answered, rest), then)
 }

@@ -12,7 +12,7 @@ use super::which_valve::one_of;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{At, Change, Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
 use crate::domain::session::{
-    AT_ONCE, Input, PRESSED_BY_MISTAKE, Refusal, Session, State, WRONG_PLACE, WRONG_VALVE_NAMED,
+    AT_ONCE, Input, PRESSED_BY_MISTAKE, Session, State, WRONG_PLACE, WRONG_VALVE_NAMED,
 };
 use crate::domain::valve::Valve;
 
@@ -156,7 +156,7 @@ pub(super) fn untouched_words(session: &Session) -> Option<String> {
 pub(super) fn never_touched(session: &Session, place: &str, given: &[String]) -> Step {
     let valves = never_slackened(session);
     match valves.as_slice() {
-        [] => Step::Refused(super::talk::refused_words(session, &Refusal::NotNow)),
+        [] => Step::Refused(format!("not now: {}", super::not_now::of_nuts(&session.state))),
         [one] => never_slack(session, place, *one, given),
         several => {
             let title = "A nut said slack was never touched";

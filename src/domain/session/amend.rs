@@ -216,12 +216,11 @@ impl Session {
                 continue;
             }
             answer.push(kept);
-            match &kept.entry {
-                Entry::Remark(remark) if answers_beside(remark) => {}
-                Entry::On(On::Check { .. }) | Entry::LeakTest(_) => {
-                    return (answer.len() > 1).then_some(answer);
-                }
-                _ => return None,
+            if matches!(kept.entry, Entry::On(On::Check { .. }) | Entry::LeakTest(_)) {
+                return (answer.len() > 1).then_some(answer);
+            }
+            if !matches!(&kept.entry, Entry::Remark(remark) if answers_beside(remark)) {
+                return None;
             }
         }
         None

@@ -38,6 +38,7 @@ impl State {
         let seq = kept.seq;
         match &kept.entry {
             Entry::Head(_) | Entry::Recover(_) => {}
+            Entry::Begin(begin) if begin.counter_up().is_some() => self.counter_went_up(begin),
             Entry::Begin(begin) => {
                 self.counting_again(|state| {
                     state.begin_with(begin);
@@ -96,6 +97,12 @@ impl State {
         }
     }
 
+    /// The figure of the service stays until it is known that the engine has not run.
+    fn counter_went_up(&mut self, told: &Begin) {
+        (self.counter_up, self.new_day) = (told.counter_up(), true);
+        self.ask_cautions_of_a_break(Asked::Back);
+    }
+
     fn begin_with(&mut self, new: &Begin) {
         fn take<T: Clone>(old: &mut Option<T>, new: &Option<T>) {
             if new.is_some() {
@@ -151,7 +158,9 @@ impl State {
             begin.known_parts.clone_from(known_parts);
             let known = known_parts.iter();
             self.fitted = known
-                .map(|part| (part.valve, Fitted { size: Some(part.size), put_in: None }))
+                .map(|part| {
+                    (part.valve, Fitted { size: Some(part.size), put_in: None, led_to: None })
+                })
                 .collect();
         }
         let before = begin.way();

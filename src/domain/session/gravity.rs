@@ -124,10 +124,10 @@ impl OpenItem {
 
     /// Returns the words of what is not put back, here or by whoever handed it on; `None` of all else.
     fn not_put_back(&self) -> Option<String> {
-        let words = match self {
-            OpenItem::BeforeRunning { text, .. } => handed_on(text)?.item.to_owned(),
-            _ if NOT_PUT_BACK.contains(self) => self.to_string(),
-            _ => return None,
+        let words = if let OpenItem::BeforeRunning { text, .. } = self {
+            handed_on(text)?.item.to_owned()
+        } else {
+            self.to_string()
         };
         NOT_PUT_BACK.iter().any(|item| item.to_string() == words).then_some(words)
     }

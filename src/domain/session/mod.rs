@@ -23,6 +23,7 @@ mod gravity;
 mod hold_down;
 pub mod input;
 mod leak;
+mod led_to;
 mod left;
 mod look;
 mod nuts;
@@ -55,6 +56,7 @@ pub use input::Input;
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
+pub use led_to::{LedTo, OddPart};
 pub use left::ThreadsLeft;
 pub use look::{LOOK_FOR, is_to_look_for};
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
@@ -191,7 +193,10 @@ impl Session {
                 | Entry::Back(_)
                 | Entry::Recover(_)
                 | Entry::Seal(_) => false,
-                Entry::Begin(begin) => begin.engine_id.is_none() && begin.left_open.is_empty(),
+                Entry::Begin(begin) => {
+                    let told = begin.engine_id.is_some() || begin.counter_up().is_some();
+                    !told && begin.left_open.is_empty()
+                }
                 Entry::Who(_)
                 | Entry::Caution(_)
                 | Entry::Condition(_)

@@ -6,6 +6,7 @@
 
 use super::checklist;
 use super::due::Due;
+use super::led_to::LedTo;
 use super::state::{Crank, RoundKind, State, Taken};
 use crate::domain::advice::{self, Choice};
 use crate::domain::entry::{Part, PartKind, Rounds, Step};
@@ -33,6 +34,8 @@ pub struct Fitted {
     pub size: Option<Length>,
     /// The entry by which one last went in.
     pub put_in: Option<u64>,
+    /// What that one leads to, where it follows from what was read before.
+    pub led_to: Option<LedTo>,
 }
 
 impl State {
@@ -116,7 +119,7 @@ impl State {
     }
 
     /// Returns the figure that a part is chosen by; `None` where none follows from the reading.
-    fn nominal_before(&self, valve: Valve) -> Option<Length> {
+    pub(super) fn nominal_before(&self, valve: Valve) -> Option<Length> {
         let taken = self.before_parts(valve).filter(|taken| !self.is_only_a_look(taken));
         taken.and_then(|taken| taken.reading.nominal)
     }
@@ -401,7 +404,8 @@ impl State {
         let size = part.measured.or(part.marked);
         let back = self.fitted_size(valve).filter(|_| part.typed == Part::SAME_ONE);
         let size = size.or(back);
-        self.fitted.insert(valve, Fitted { size, put_in: Some(seq) });
+        let led_to = self.led_to_by(valve, size, part.typed == Part::SAME_ONE);
+        self.fitted.insert(valve, Fitted { size, put_in: Some(seq), led_to });
         let same = |(from, other): &(Valve, Length)| (*from == valve, Some(*other) == size);
         let place = self.removed.iter().position(|shim| same(shim) == (true, true));
         let place = place.or(self.removed.iter().position(|shim| same(shim).1));

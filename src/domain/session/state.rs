@@ -14,8 +14,8 @@ use super::turning::Tape;
 use super::undone::Undone;
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Remark, Rounds, Run,
-    Sign as Signature,
+    Asked, Begin, Condition, Figure, Head, Hours, LeafSet, PartKind, ProfileText, Remark, Rounds,
+    Run, Sign as Signature,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
 use crate::domain::profile::{EngineProfile, Facts, Figures, Source};
@@ -230,8 +230,10 @@ pub struct State {
     pub added: Vec<RoundKind>,
     /// A notice is up.
     pub away: Option<String>,
-    /// Another day: hours to be confirmed.
+    /// Another day, or a counter that went up: hours to be confirmed.
     pub new_day: bool,
+    /// What the counter went up to beside the session, answered or not.
+    pub counter_up: Option<Hours>,
     /// The signature.
     pub sign: Option<Signature>,
     /// Closed; true where signed.
@@ -274,8 +276,7 @@ impl RoundKind {
 impl State {
     /// Makes the state of a session that has its head only.
     pub fn new(head: &Head) -> State {
-        let facts = &head.profile.profile;
-        let (cautions_due, plan) = (cautions::all(facts), make_plan(facts, &PlanChoice::default()));
+        let plan = make_plan(&head.profile.profile, &PlanChoice::default());
         State {
             profile: head.profile.clone(),
             amended: BTreeMap::new(),
@@ -288,7 +289,7 @@ impl State {
             source: None,
             page: BTreeMap::new(),
             source_confirmed: false,
-            cautions_due,
+            cautions_due: cautions::all(&head.profile.profile),
             cautions: BTreeMap::new(),
             condition: None,
             condition_rounds: BTreeSet::new(),
@@ -339,6 +340,7 @@ impl State {
             added: Vec::new(),
             away: None,
             new_day: false,
+            counter_up: None,
             sign: None,
             sealed: None,
             unsigned_why: String::new(),

@@ -1,7 +1,7 @@
 //! Hardware counted out and in, checklists as they were answered, interruptions, the run.
 
 use super::{Page, sentence};
-use crate::domain::entry::{Back, Caution, Entry, Kept, LeftItem, On};
+use crate::domain::entry::{Back, Begin, Caution, Entry, Kept, LeftItem, On};
 use crate::domain::session::checklist::{CAUSE, DRY, RAN_MEANWHILE, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
 use crate::domain::session::{LOOSE_THINGS, Session};
@@ -284,6 +284,10 @@ fn break_words(kept: &Kept) -> Option<String> {
         Entry::Away(away) if away.text.is_empty() => Some("called away".into()),
         Entry::Away(away) => Some(format!("called away: {}", away.text)),
         Entry::Back(back) => Some(back_words(back)),
+        Entry::Begin(begin) => {
+            let up = begin.counter_up()?;
+            Some(format!("{}: it was told to show {up} h", Begin::WENT_UP))
+        }
         Entry::Who(who) if who.takes_over => Some(format!("{} took over", who.name)),
         Entry::Recover(recover) => {
             Some(format!("the journal's damaged end was healed ({} bytes set aside)", recover.len))

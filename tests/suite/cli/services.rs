@@ -1,5 +1,6 @@
 //! `session --plain`, `sessions`, `compare`, `report`, `tag` on whole and half services.
 
+use super::left_open::{slack, unsigned, write};
 use super::{Place, fields, with_trainer};
 use crate::plain::Mechanic;
 use cowlside::domain::entry::{Entry, Redate};
@@ -305,4 +306,40 @@ fn the_list_reckons_by_the_clock_s_day_where_the_day_was_put_right_as_the_histor
     let listed = place.run(&["engines", "--json"]).json();
     assert_eq!(history["next_check"]["hours"], 550.0, "{history}");
     assert_eq!(listed["engines"][0]["next_due"]["hours"], 550.0, "{listed}");
+}
+
+#[test]
+fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_ran() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[slack(1)]);
+    let tell = |hours: &str| place.run(&["engine", "hours", "Trainer", hours]);
+    assert_eq!(tell("412.6").err, "", "no more than before");
+    let told = tell("415");
+    assert!(told.err.contains("has a session open, with NUT SLACK: 1 intake; 80 pieces"), "{told}");
+    assert!(told.err.contains("gone on with, it asks whether it ran"), "{told}");
+    // On the same day, and where nobody answers, at the next time again; what it says is true.
+    for _ in 0..2 {
+        let asked = place.run_typing(SESSION, "");
+        assert!(asked.done().contains("Has the engine run since?"), "{asked}");
+        assert!(asked.out.contains("stood at 412.6 h when this service began"), "{asked}");
+        assert!(asked.out.contains("told to show 415.0 h"), "{asked}");
+        assert!(!asked.out.contains("the counter stands as it did"), "{asked}");
+        assert!(asked.out.contains("OPEN: NUT SLACK: 1 intake"), "{asked}");
+    }
+    let kept_hours = || {
+        let report = place.run(&["report", place.journals()[0].to_str().unwrap()]).out;
+        report.lines().find(|line| line.contains("running hours")).unwrap().to_owned()
+    };
+    assert!(kept_hours().contains("412.6 h"), "{}", kept_hours());
+    // Not run: the figure is that of the service, and it is asked once.
+    place.run_typing(SESSION, "1\n").done();
+    assert!(!place.run_typing(SESSION, "").done().contains("Has the engine run"));
+    assert!(kept_hours().contains("415.0 h"), "{}", kept_hours());
+    // Put right is not run.
+    place.run(&["engine", "hours", "Trainer", "416", "--correct"]).done();
+    assert!(!place.run_typing(SESSION, "").done().contains("Has the engine run"));
+    write(&place, &[unsigned()]);
+    let told = tell("417");
+    assert!(told.err.contains("was left with NUT SLACK: 1 intake"), "{told}");
 }

@@ -50,7 +50,8 @@ fn a_low_figure_bars_the_run_until_its_cause_is_told_and_is_signed_for() {
     assert!(proposal(&service.session, &Earlier::default()).owner.contains(TOLD));
     service.sign();
     let told = one_line(&record(&service.session, &Earlier::default()));
-    assert!(told.contains("LEFT AS FOUND") && told.contains(TOLD), "{told}");
+    assert!(told.contains("LOW LEAK TEST l") && told.contains(TOLD), "{told}");
+    assert!(!told.contains("LEFT AS FOUND"), "what was found and done is not left so: {told}");
 }
 
 #[test]

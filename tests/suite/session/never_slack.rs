@@ -70,6 +70,9 @@ fn a_nut_that_was_tried_since_is_not_listed_and_that_is_said() {
     service.tell(Input::Tried { typed: "12".into(), sure: true });
     let never = offered(&service);
     assert_eq!(never.not_now, Some("it was tried since: lock its nut and gauge"));
+    // Called for by its number all the same.
+    let Answered::Refused(_, words) = called(&service, &[]) else { panic!("taken") };
+    assert_eq!(words, "not now: it was tried since: lock its nut and gauge");
 }
 
 #[test]

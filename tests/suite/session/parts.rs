@@ -175,6 +175,17 @@ fn as_left_and_what_fails(service: &mut Service) {
     assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
     read(service, "23");
     service.on_to_gauge(exhaust(2)).gauge("40");
+    // 2.55 for 2.65 leads to 0.30: another shim is in, or the figure before was none.
+    assert_eq!(service.due(), Due::Again(exhaust(2), Step::Left));
+    service.gauge("40");
+    let asked = Talk::default().prompt(&service.session);
+    let said = asked.lines.join(" ");
+    assert!(
+        asked.title.ends_with("another figure than the part that went in leads to"),
+        "{asked:?}"
+    );
+    assert!(said.contains("What went in leads to 0.30 mm, by what was read before."), "{said}");
+    service.tell(Input::Believe { why: "it is so, gauged twice".into() });
     assert_eq!(service.due(), Due::PartsList);
     assert_eq!(service.session.state.to_change(), [exhaust(2)]);
     service.tell(Input::CamsOut { bank: Some("right".into()) });

@@ -9,9 +9,10 @@ use cowlside::domain::flat;
 use cowlside::domain::service;
 use cowlside::domain::session::{Due, Input, Refusal};
 use cowlside::domain::trend::Earlier;
+use cowlside::domain::units::Length;
 use cowlside::domain::units::LengthUnit;
 use cowlside::domain::valve::Standing;
-use cowlside::guide::{Answered, Talk};
+use cowlside::guide::{Answered, Prompt, Talk};
 use cowlside::report::record::record;
 
 #[test]
@@ -107,6 +108,97 @@ fn that_it_is_the_same_one_is_a_key_and_stands_on_the_record() {
     assert!(!service.session.state.touched.contains(&intake(1)));
     let sheet = record(&service.session, &Earlier::default());
     assert!(sheet.contains("push rod in") && sheet.contains("the same one"), "{sheet}");
+}
+
+/// What is asked after these keys.
+fn asked(service: &Service, keys: &[&str]) -> Prompt {
+    let talk =
+        keys.iter().fold(Talk::default(), |talk, key| match talk.answer(&service.session, key) {
+            Answered::Next(next) => next,
+            other => panic!("{key}: {other:?}"),
+        });
+    talk.prompt(&service.session)
+}
+
+#[test]
+fn a_part_that_leaves_nothing_or_leads_outside_is_asked_about_before_it_is_kept() {
+    let mut service = begun(engines::vee_twin(), &[(exhaust(1), 2700)]);
+    survey(&mut service, &[(exhaust(1), "20")]);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    service.tell(shim(true, exhaust(1), "2.70", ""));
+    // 2.70 + 0.20: nothing is left from 2.90 on; 0.25 to 0.35 is allowed.
+    let keys = ["2", "", "2.95"];
+    let sure = asked(&service, &keys);
+    assert_eq!(sure.title, "2.95 would hold 1 exhaust open");
+    assert_eq!(sure.ask, "2.95 leaves nothing: did it go in?");
+    let outside = asked(&service, &["2", "2.75", ""]);
+    assert_eq!(outside.ask, "2.75 leads to 0.15 mm: did it go in?");
+    let anew = asked(&service, &["2", "2.75", "", "2"]);
+    assert!(anew.ask.starts_with("Marked size"), "{anew:?}");
+    let mut inside = service.clone();
+    keyed(&mut inside, &["2", "2.60", ""]);
+    assert!(!asked(&inside, &[]).lines.join(" ").contains("HOLD"), "{:?}", asked(&inside, &[]));
+    // Kept all the same: what turns is warned of, by name, until it is gauged or out again.
+    keyed(&mut service, &["2", "", "2.95", "1"]);
+    let warned = |service: &Service| {
+        asked(service, &[])
+            .lines
+            .join(" ")
+            .contains("WHAT WENT IN WOULD HOLD 1 EXHAUST OPEN: take it out first.")
+    };
+    assert!(warned(&service), "{:?}", asked(&service, &[]));
+    service.tell(cams_in("left", 1));
+    assert!(matches!(service.due(), Due::TurnThrough(_)) && warned(&service));
+    service.tell(Input::Answer(1)).on_to_gauge(exhaust(1));
+    assert!(!asked(&service, &[]).lines.join(" ").contains("HOLD"), "no word before it is read");
+    read(&mut service, "30");
+    assert_eq!(service.due(), Due::Again(exhaust(1), Step::Left));
+
+    // Of push rods the menu itself says it.
+    let mut service = begun(engines::push_rods(), &[]);
+    survey(&mut service, &[(intake(1), "130")]);
+    service.calmly_while(|_, due| !matches!(due, Due::ChangeRod(..)));
+    service.tell(mechanic::part(true, intake(1), PartKind::Pushrod, "0"));
+    let rods = asked(&service, &[]);
+    let mut held =
+        rods.field.choices.iter().filter(|one| one.label.contains("hold the valve open"));
+    let digit = held.next().expect("a rod too long").digit.to_string();
+    let sure = asked(&service, &[&digit]);
+    assert!(sure.title.ends_with("would hold 1 intake open"), "{sure:?}");
+    assert_eq!(asked(&service, &[&digit, "2"]).ask, rods.ask);
+    assert!(asked(&service, &["9", "+5 mm"]).title.ends_with("would hold 1 intake open"));
+    keyed(&mut service, &[&digit, "1"]);
+    assert!(!service.session.state.part_is_out(intake(1)));
+}
+
+#[test]
+fn of_a_shim_that_came_out_unmeasured_its_size_is_typed_later_or_it_goes_back_without_one() {
+    let unmeasured = || {
+        let mut service = begun(engines::vee_twin(), &[]);
+        survey(&mut service, &[(intake(1), "30"), (exhaust(1), "20")]);
+        service.tell(Input::CamsOut { bank: Some("left".into()) });
+        service.tell(shim(true, intake(1), "not told", ""));
+        service.tell(shim(true, exhaust(1), "2.70", ""));
+        assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim));
+        service
+    };
+    let mut service = unmeasured();
+    let said = asked(&service, &[]).lines.join(" ");
+    assert!(said.contains("unmeasured: measure it now, type its size"), "{said}");
+    keyed(&mut service, &["4", "", "2.60"]);
+    assert_eq!(service.session.state.fitted_size(intake(1)), Some(Length::from_um(2600)));
+    assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim));
+    let choices = asked(&service, &[]).field.choices;
+    assert!(choices.iter().any(|one| one.label == "2.70 mm went in"), "{choices:?}");
+    let mut service = unmeasured();
+    keyed(&mut service, &["3"]);
+    assert!(!service.session.state.part_is_out(intake(1)));
+    assert_eq!(service.session.state.fitted_size(intake(1)), None);
+    // As it was before: another figure is not believed at once.
+    keyed(&mut service, &["3"]);
+    service.tell(cams_in("left", 1)).tell(Input::Answer(1)).on_to_gauge(intake(1));
+    read(&mut service, "20");
+    assert_eq!(service.due(), Due::Again(intake(1), Step::Left));
 }
 
 /// A push rod that is out of a valve too loose.

@@ -1,0 +1,144 @@
+//! What a part that goes in leads to, by the reading before it and by its size: whether its size is
+//! believed as typed, whether it would hold its valve open, and whether what is gauged after it agrees.
+
+use super::doubts::{apart, width};
+use super::parts::Fitted;
+use super::state::State;
+use crate::domain::advice;
+use crate::domain::doubt::Doubt;
+use crate::domain::entry::{Reading, Step};
+use crate::domain::profile::Adjuster;
+use crate::domain::units::Length;
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Band;
+
+/// How far two parts of one mark may be apart where the profile lists no sizes; common practice, no
+/// source: a slip of the micrometer, or a worn face.
+const APART: Length = Length::from_nm(20_000);
+
+/// Why the size of a part that goes in is asked about before it is kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OddPart {
+    /// It leaves no clearance: the valve would be held open.
+    HoldsOpen,
+    /// It leads to this, outside the limits, where another one that is listed would lead inside.
+    Outside(Length),
+}
+
+/// What the part that is fitted leads to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct LedTo {
+    /// The clearance, by the reading before it and both sizes.
+    pub clearance: Length,
+    /// How far that may be off: one step of the leaves, and what marks leave open.
+    within: Length,
+    /// False where it is counted from a part that nobody knows: nothing is held against a reading then.
+    known: bool,
+}
+
+impl State {
+    /// Returns the clearance that a part of this size leads to; `None` where none follows.
+    pub fn leads_to(&self, valve: Valve, size: Length) -> Option<Length> {
+        let nominal = self.nominal_before(valve)?;
+        match &self.facts().adjuster {
+            Adjuster::Shim { .. } => Some(self.fitted_size(valve)? + nominal - size),
+            Adjuster::Pushrod { rocker_ratio, .. } => {
+                let now = self.fitted_size(valve).unwrap_or(Length::ZERO);
+                let figures = self.figures(valve.kind);
+                let (rods, _) = advice::rods(&[size], *rocker_ratio, now, Some(nominal), &figures);
+                rods.first()?.predicted
+            }
+            Adjuster::Screw(_) | Adjuster::None => None,
+        }
+    }
+
+    /// Says why a part of this size is asked about before it is kept.
+    pub fn odd_part(&self, valve: Valve, size: Length) -> Option<OddPart> {
+        let leads_to = self.leads_to(valve, size)?;
+        if leads_to <= Length::ZERO {
+            return Some(OddPart::HoldsOpen);
+        }
+        let limits = Band::found(&self.figures(valve.kind));
+        let inside = |size: &Length| {
+            self.leads_to(valve, *size).is_some_and(|leads_to| limits.contains(leads_to))
+        };
+        let removed = self.removed.iter().map(|(_, size)| size);
+        let better = !limits.contains(leads_to) && self.sizes().iter().chain(removed).any(inside);
+        better.then_some(OddPart::Outside(leads_to))
+    }
+
+    fn sizes(&self) -> &[Length] {
+        match &self.facts().adjuster {
+            Adjuster::Shim { sizes } => sizes,
+            Adjuster::Pushrod { lengths, .. } => lengths,
+            Adjuster::Screw(_) | Adjuster::None => &[],
+        }
+    }
+
+    /// Works out what a part leads to that goes in, before it does; `same` is the one that came out.
+    pub(super) fn led_to_by(
+        &self,
+        valve: Valve,
+        size: Option<Length>,
+        same: bool,
+    ) -> Option<LedTo> {
+        let before = &self.before_parts(valve)?.reading;
+        let known = same || self.fitted_size(valve).is_some();
+        let (clearance, marks) = if same {
+            (self.nominal_before(valve)?, Length::ZERO)
+        } else {
+            (self.leads_to(valve, size?)?, self.half_a_step())
+        };
+        Some(LedTo { clearance, within: width(before) + marks, known })
+    }
+
+    /// Half of the smallest step between the sizes that are listed: marks leave that open.
+    fn half_a_step(&self) -> Length {
+        let mut sizes: Vec<i64> = self.sizes().iter().map(|size| size.nm()).collect();
+        sizes.sort_unstable();
+        let steps = sizes.iter().zip(sizes.iter().skip(1)).map(|(one, next)| next - one);
+        steps.filter(|step| *step > 0).min().map_or(APART, |step| Length::from_nm(step / 2))
+    }
+
+    /// Returns what the part that is in leads to, while nothing was gauged with it, nor anything else
+    /// done to its cylinder.
+    fn led_to(&self, valve: Valve) -> Option<LedTo> {
+        let Fitted { led_to, put_in, .. } = *self.fitted.get(&valve)?;
+        let (led_to, put_in) = (led_to?, put_in?);
+        let gauged = self.readings.iter().any(|taken| {
+            let at_rest = taken.reading.step != Step::Try;
+            taken.counts && at_rest && taken.seq > put_in && taken.reading.valve == valve
+        });
+        let worked = self.work.get(&valve.cylinder).is_some_and(|work| work.seq > put_in);
+        (!gauged && !worked && !self.part_is_out(valve)).then_some(led_to)
+    }
+
+    /// Returns the clearance that the part leads to with which a valve was first gauged by this reading.
+    pub fn led_to_before(&self, valve: Valve, reading: u64) -> Option<Length> {
+        let fitted = self.fitted.get(&valve)?;
+        let led_to = fitted.led_to.filter(|_| fitted.put_in.is_some_and(|seq| seq < reading))?;
+        Some(led_to.clearance)
+    }
+
+    /// Lists the valves that would be held open by what went in, and were not gauged with it.
+    pub fn held_open_by_parts(&self) -> Vec<Valve> {
+        let held = |valve: &Valve| {
+            self.led_to(*valve).is_some_and(|led_to| led_to.clearance <= Length::ZERO)
+        };
+        self.valves().into_iter().filter(held).collect()
+    }
+
+    /// Tells whether a reading is another than the part that went in leads to, by more than leaves and
+    /// marks explain.
+    pub(super) fn not_as_led_to(&self, reading: &Reading) -> Option<Doubt> {
+        let LedTo { clearance, within, .. } =
+            self.led_to(reading.valve).filter(|led_to| led_to.known)?;
+        let led = Reading {
+            low: Some(clearance),
+            high: Some(clearance),
+            nominal: Some(clearance),
+            ..reading.clone()
+        };
+        (apart(&led, reading)? > within.max(width(reading))).then_some(Doubt::NotAsLedTo)
+    }
+}
