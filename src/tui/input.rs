@@ -83,12 +83,12 @@ impl<S: Source> Input<S> {
     /// # Errors
     /// The terminal cannot be read.
     pub fn next(&mut self, typing: bool, wait: Option<Duration>) -> io::Result<Option<Event>> {
-        self.next_seen(typing, wait, &mut |_| Ok(()))
+        self.next_seen(typing, wait, &mut |_| Ok(false))
     }
 
-    /// As [`Input::next`]; a character that came alone is handed to `seen` at once. What it counts as is
-    /// decided only when it is known what came with it; `None` too where it turns out to count as nothing,
-    /// and is to be seen no longer.
+    /// As [`Input::next`]; a character that came alone is handed to `seen` at once, which tells whether it
+    /// showed what the key will do. What it counts as is decided only when it is known what came with it;
+    /// `None` too where it turns out to count as nothing, and is to be seen no longer.
     ///
     /// # Errors
     /// The terminal cannot be read, or what `seen` says.
@@ -96,7 +96,7 @@ impl<S: Source> Input<S> {
         &mut self,
         typing: bool,
         wait: Option<Duration>,
-        seen: &mut dyn FnMut(KeyEvent) -> io::Result<()>,
+        seen: &mut dyn FnMut(KeyEvent) -> io::Result<bool>,
     ) -> io::Result<Option<Event>> {
         loop {
             if let Some(event) = self.out.pop_front() {
@@ -114,11 +114,9 @@ impl<S: Source> Input<S> {
                 Event::Key(key) if opens_an_answer(key) => self.skip_answer()?,
                 Event::Key(key) if is_plain(key, KeyCode::Esc) => self.after_escape(key)?,
                 Event::Key(key) if letter(key).is_some() => {
-                    let shown = !self.pasting && !self.ready(Duration::ZERO)?;
-                    if shown {
-                        seen(key)?;
-                    }
-                    self.gather(key, late || typing)?;
+                    let alone = !self.pasting && !self.ready(Duration::ZERO)?;
+                    let shown = alone && seen(key)?;
+                    self.gather(key, late || typing, shown)?;
                     if shown && self.out.is_empty() {
                         return Ok(None);
                     }
@@ -180,8 +178,9 @@ impl<S: Source> Input<S> {
         self.unread.take().map_or_else(|| self.source.read(), Ok)
     }
 
-    /// Takes all characters that came at once with this one.
-    fn gather(&mut self, first: KeyEvent, as_typed: bool) -> io::Result<()> {
+    /// Takes all characters that came at once with this one. Behind a key that was `shown` one other may
+    /// answer what was seen, however soon: a program at the keys does so.
+    fn gather(&mut self, first: KeyEvent, as_typed: bool, shown: bool) -> io::Result<()> {
         let mut keys = vec![first];
         let mut quiet = true;
         while self.ready(AT_ONCE)? {
@@ -197,7 +196,11 @@ impl<S: Source> Input<S> {
         }
         let text: String = keys.iter().filter_map(|key| letter(*key)).collect();
         let one_line = text.find('\n').is_none_or(|end| end + 1 == text.len());
-        let typed = keys.len() == 1 || as_typed && one_line && keys.len() <= TYPED_AHEAD;
+        let typed = match &*keys {
+            [_] => true,
+            [first, next] if shown && first.code != next.code => true,
+            keys => as_typed && one_line && keys.len() <= TYPED_AHEAD,
+        };
         if is_rest_of_an_answer(&text) {
             return Ok(());
         }
@@ -397,7 +400,7 @@ mod tests {
             let (mut input, mut seen) = (Input::new(Script(script)), Vec::new());
             let mut see = |key: KeyEvent| {
                 seen.extend(letter(key));
-                Ok(())
+                Ok(true)
             };
             while input.next_seen(typing, None, &mut see).is_ok() {}
             seen.into_iter().collect::<String>()
@@ -409,6 +412,23 @@ mod tests {
         let pieces = [(30, "6"), (5, "\n7\n")];
         assert_eq!(seen(true, &pieces), "6");
         assert_eq!(heard(true, &pieces), [Event::Paste("6\n7\n".to_owned())]);
+    }
+
+    #[test]
+    fn one_other_key_behind_one_that_was_shown_is_no_paste_however_soon_it_comes() {
+        let heard = |shown: bool, text: &str| {
+            let script = text.chars().map(key).zip([30, 5, 5]).map(|(key, quiet)| (quiet, key));
+            let (mut input, mut heard) = (Input::new(Script(script.collect())), Vec::new());
+            while let Ok(next) = input.next_seen(false, None, &mut |_| Ok(shown)) {
+                heard.extend(next);
+            }
+            heard
+        };
+        let paste = |text: &str| vec![Event::Paste(text.to_owned())];
+        assert_eq!(heard(true, "q1"), keys("q1"));
+        assert_eq!(heard(false, "q1"), paste("q1"), "nothing was seen that it could answer");
+        assert_eq!(heard(true, "11"), paste("11"), "a key that bounces answers once");
+        assert_eq!(heard(true, "q12"), paste("q12"));
     }
 
     #[test]

@@ -189,10 +189,12 @@ fn show<J: Job>(
         let next = input.next_seen(app.place().types(), wait, &mut |key| {
             let seen = shown_at_once(screen, &app, key, clock())?;
             shown = seen.map(|(next, counts)| (key, next, counts));
-            Ok(())
+            Ok(shown.is_some())
         })?;
         let Some(event) = next else {
             ((app, owed), hurried) = (idled(hand, around, app)?, false);
+            // What was shown and does not count is to be seen no longer.
+            owed |= shown.is_some();
             continue;
         };
         if let Some((key, next, counts)) = shown
@@ -319,13 +321,13 @@ fn fill_in(
         desk.room = room;
         // What comes alone is shown before it counts, here too.
         let next = input.next_seen(true, None, &mut |key| {
-            let Some(key) = profile_keys::key(key, &desk) else { return Ok(()) };
-            match desk.press(&key) {
-                (next, None) if key != FormKey::Redraw => screen.draw(false, |area, buf| {
-                    profile_view::paint(&next, area, buf);
-                }),
-                _ => Ok(()),
+            let Some(key) = profile_keys::key(key, &desk) else { return Ok(false) };
+            let (next, None) = desk.press(&key) else { return Ok(false) };
+            if key == FormKey::Redraw {
+                return Ok(false);
             }
+            screen.draw(false, |area, buf| profile_view::paint(&next, area, buf))?;
+            Ok(true)
         })?;
         let Some(event) = next else { continue };
         let key = match event {
