@@ -26,6 +26,8 @@ enum At {
     Unchanged,
     /// There, once something was typed.
     Changed,
+    /// There, on a page that has a field.
+    Among,
     /// In a field.
     Field,
     /// On the row that writes, where nothing is to be put right.
@@ -85,7 +87,8 @@ const fn also(at: At, pressed: Pressed, key: Key) -> Row {
 }
 
 use At::{
-    Answer, Anywhere, Aside, Before, Changed, Doubt, Field, Fields, Help, Last, Leaving, Left,
+    Among, Answer, Anywhere, Aside, Before, Changed, Doubt, Field, Fields, Help, Last, Leaving,
+    Left,
 };
 use At::{Name, Named, NoUnit, Proposed, Replace, SomeUnit, Sound, Unchanged, Unit, Unsound};
 use Pressed::{Code, Ctrl, Sign};
@@ -130,8 +133,8 @@ static TABLE: [Row; 50] = [
     row(Proposed, Code(KeyCode::Right), Key::Right, "left right", "propose", true),
     also(Fields, Code(KeyCode::Right), Key::Right),
     also(Fields, Code(KeyCode::Left), Key::Left),
-    row(Fields, Code(KeyCode::Down), Key::Down, "up down", "move", true),
-    also(Fields, Code(KeyCode::Up), Key::Up),
+    row(Among, Code(KeyCode::Down), Key::Down, "up down", "move", true),
+    also(Among, Code(KeyCode::Up), Key::Up),
     row(Fields, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", false),
     also(Fields, Ctrl('h'), Key::Erase),
     also(Name, Ctrl('h'), Key::Erase),
@@ -161,6 +164,7 @@ impl Row {
             (At::Anywhere, _) | (At::Fields, Asked::Nothing) => true,
             (At::Changed, Asked::Nothing) => form.changed(),
             (At::Unchanged, Asked::Nothing) => !form.changed(),
+            (At::Among, Asked::Nothing) => !desk.fields().is_empty(),
             (At::Field, Asked::Nothing) => desk.field().is_some(),
             (At::Sound, Asked::Nothing) => desk.field().is_none() && form.faults().is_empty(),
             (At::Unsound, Asked::Nothing) => desk.field().is_none() && !form.faults().is_empty(),
