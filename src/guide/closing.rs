@@ -60,13 +60,13 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let left = status::gravest(&session.state);
     let ask = match (&beside.seal_code, left) {
         (Some(code), left) => {
-            let told = format!("Seal code {}: note it on the job sheet.", in_fours(code));
+            // In plain letters too where it is large: drawn ones are soon misread.
+            let told = format!("Seal code {}: note it down", in_fours(code));
             let ask = match left {
                 Some(left) => ask.big(left, "left so at the engine: hang a tag on it").line(told),
-                // Large where nothing graver is, and in plain letters: drawn ones are soon misread.
                 None => Prompt { title: told, ..ask.big(in_fours(code), "").read_out() },
             };
-            ask.line(COMPARES).line(format!("It is {}.", Seal::CODE_IS))
+            ask.line(COMPARES).line(format!("Note it on the job sheet: it is {}.", Seal::CODE_IS))
         }
         (None, Some(left)) => {
             ask.big(left, "left so at the engine: hang a tag on it").line(COMPARES)

@@ -19,7 +19,7 @@ pub(super) fn own_caution(caution: &Caution) -> Option<String> {
     }
     let asked = caution.asked.trim().trim_end_matches('.');
     // A first phrase that is short enough says which it is, and nothing of it is cut.
-    let phrase = asked.split([':', ',', ';']).next().unwrap_or_default();
+    let phrase = asked.split([':', ';']).next().unwrap_or_default();
     if (LEAST..=PHRASE).contains(&phrase.chars().count()) {
         return Some(format!("{phrase}: {}", caution.seen));
     }
