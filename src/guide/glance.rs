@@ -36,21 +36,7 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
     let middle = format!("round {round} of {rounds} · stop {stop} of {stops}");
     let short = format!("round {round}/{rounds} stop {stop}/{stops}");
     let shortest = format!("r{round}/{rounds} s{stop}/{stops}");
-    let left = state.valves_left();
-    let own = pace::gaps(session);
-    let by = state.worker.as_deref().unwrap_or_default();
-    let valves = if left == 1 { "valve" } else { "valves" };
-    let (long, brief, briefest) = match pace::minutes(beside.pace.iter().chain(&own), by, left) {
-        Some(minutes) => (
-            format!("{left} {valves} to do, about {minutes} min"),
-            format!("{left} to do, about {minutes} min"),
-            format!("{left} to do, {minutes} min"),
-        ),
-        None => {
-            let brief = format!("{left} to do");
-            (format!("{left} {valves} to do"), brief.clone(), brief)
-        }
-    };
+    let [long, brief, briefest] = left_in_words(session, beside);
     vec![
         format!("{whole} · {long}"),
         format!("{whole} · {brief}"),
@@ -63,6 +49,34 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
             doubted => shortest + doubted,
         },
     ]
+}
+
+/// Says how much is left of the round in hand; `None` outside of rounds.
+pub fn left(session: &Session, beside: &Beside) -> Option<String> {
+    let state = &session.state;
+    state.round().and(state.progress())?;
+    let [long, ..] = left_in_words(session, beside);
+    Some(long)
+}
+
+/// Says so in three lengths, the longest first.
+fn left_in_words(session: &Session, beside: &Beside) -> [String; 3] {
+    let state = &session.state;
+    let left = state.valves_left();
+    let own = pace::gaps(session);
+    let by = state.worker.as_deref().unwrap_or_default();
+    let valves = if left == 1 { "valve" } else { "valves" };
+    match pace::minutes(beside.pace.iter().chain(&own), by, left) {
+        Some(minutes) => [
+            format!("{left} {valves} to do, about {minutes} min"),
+            format!("{left} to do, about {minutes} min"),
+            format!("{left} to do, {minutes} min"),
+        ],
+        None => {
+            let brief = format!("{left} to do");
+            [format!("{left} {valves} to do"), brief.clone(), brief]
+        }
+    }
 }
 
 /// Says how far a change of parts has come in fewer words too: "shims · 1 to take out · 2 out"; where the
