@@ -56,7 +56,7 @@ pub use input::Input;
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
-pub use led_to::{LedTo, OddPart};
+pub use led_to::{OddPart, PartBefore};
 pub use left::ThreadsLeft;
 pub use look::{LOOK_FOR, is_to_look_for};
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
