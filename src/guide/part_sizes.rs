@@ -75,14 +75,15 @@ fn as_marked(
 }
 
 /// Asks once about a part that would hold its valve open, or leave it outside its limits where another
-/// that is listed would not. `answered` are the answers that told its size, from its question on: where
-/// it is told anew, all of them are asked again.
+/// that is listed would not. Where it is told anew, all that led to it is asked again: first the size of
+/// what came out, by `anew`.
 pub(super) fn serves(
     session: &Session,
     (place, valve, name): (&str, Valve, &str),
     size: Option<Length>,
-    (answered, given): (usize, &[String]),
+    given: &[String],
     then: impl FnOnce() -> Step,
+    anew: impl FnOnce(&[String]) -> Step,
 ) -> Step {
     let state = &session.state;
     let Some(odd) = size.and_then(|size| state.odd_part(valve, size)) else { return then() };
@@ -98,7 +99,7 @@ pub(super) fn serves(
             format!("{name} leads to {}: did it go in?", leads_to.text(unit)),
         ),
     };
-    let choices = [(1, "yes: keep it as typed"), (2, "no: tell anew what went in")];
+    let choices = [(1, "yes: keep it as typed"), (2, "no: tell both sizes anew")];
     let limits = format!("{of}: {}.", super::status::limits_words(state, valve));
     let ask = prompt(place, title, question).big(name, "");
     let ask = match odd {
@@ -106,7 +107,7 @@ pub(super) fn serves(
         OddPart::Outside(_) => ask.line(limits).line("Another that is listed leads inside."),
     };
     let ask = ask.with(Field::choice(&choices).kept_by_enter());
-    pick(ask, given, |digit, _| if digit == Some(1) { then() } else { Step::Retype(answered + 1) })
+    pick(ask, given, |digit, rest| if digit == Some(1) { then() } else { anew(rest) })
 }
 
 /// What comes of a valve that is held open.

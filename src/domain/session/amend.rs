@@ -30,8 +30,8 @@ impl Session {
                     self.is_reading(*of)?;
                 }
                 let why = given(why)?;
-                let first = self.said_out_before(*of).map(|of| voided(of, &why));
-                Ok(first.into_iter().chain(self.withdrawn_with(*of, &why)).collect())
+                let first = self.said_out_before(*of).into_iter().map(|of| voided(of, &why));
+                Ok(first.chain(self.withdrawn_with(*of, &why)).collect())
             }
             Input::PartOutRetold { of, valve, marked, measured, why } => {
                 self.part_out_retold(*of, *valve, (marked, measured), why)
@@ -93,23 +93,32 @@ impl Session {
         anew.size_only = valve == was;
         let mut entries = retold(of, Entry::Part(anew), why)?;
         // Its size alone is told anew of what stays out; of another valve all of it is.
-        let first = self.said_out_before(of).filter(|_| valve != was);
-        entries.extend(first.map(|of| voided(of, why.trim())));
+        let first = if valve == was { Vec::new() } else { self.said_out_before(of) };
+        entries.extend(first.into_iter().map(|of| voided(of, why.trim())));
         Ok(entries)
     }
 
-    /// Returns the entry that said a part to be out, where this one told only its size.
-    fn said_out_before(&self, of: u64) -> Option<u64> {
+    /// Lists, the last first, the entry that said a part to be out and those that told its size before,
+    /// where this one told only its size.
+    fn said_out_before(&self, of: u64) -> Vec<u64> {
         let stands = |kept: &&Kept| !self.is_void(kept.seq) && kept.seq <= of;
         let mut parts = self.kept.iter().rev().filter(stands).filter_map(|kept| {
             let Entry::Part(part) = &kept.entry else { return None };
             Some((kept.seq, part))
         });
-        let (seq, told) = parts.next().filter(|(seq, told)| *seq == of && told.out)?;
-        let before = parts.find(|(_, one)| one.valve == told.valve && one.part == told.part);
+        let last = parts.next().filter(|(seq, told)| *seq == of && told.out);
+        let Some((_, told)) = last.filter(|(_, told)| told.valve.is_some()) else {
+            return Vec::new();
+        };
+        let of_it = parts.filter(|(_, one)| one.valve == told.valve && one.part == told.part);
+        let mut before = Vec::new();
+        for (seq, one) in of_it.take_while(|(_, one)| one.out) {
+            before.push(seq);
+            if !one.size_only {
+                break;
+            }
+        }
         before
-            .filter(|(before, one)| one.out && told.valve.is_some() && *before < seq)
-            .map(|(before, _)| before)
     }
 
     fn cams_out_retold(&self, of: u64, bank: Option<&str>, why: &str) -> Decided {

@@ -389,20 +389,20 @@ impl State {
     /// It is out since before: only its size is new.
     fn size_told_late(&mut self, valve: Valve, part: &Part) {
         if self.is_own_part(part.part) {
-            // By what was known of it, it lies among the others already.
+            // By what was known of it, it lies among the others already, or went in elsewhere.
             let known = self.fitted_size(valve).map(|size| (valve, size));
             let place = self.removed.iter().rposition(|shim| Some(*shim) == known);
             place.map(|place| self.removed.remove(place));
-            self.size_out(valve, part);
+            self.size_out(valve, part, known.is_none() || place.is_some());
             self.measured_late(valve, part.measured);
         }
     }
 
     /// Measured counts before marked: faces wear, and marks are misread.
-    fn size_out(&mut self, valve: Valve, part: &Part) {
+    fn size_out(&mut self, valve: Valve, part: &Part, lies_there: bool) {
         let fitted = self.fitted.entry(valve).or_default();
         fitted.size = part.measured.or(part.marked).or(fitted.size);
-        if let (Some(size), PartKind::Shim) = (fitted.size, part.part) {
+        if let (Some(size), PartKind::Shim, true) = (fitted.size, part.part, lies_there) {
             self.removed.push((valve, size));
         }
     }
@@ -412,7 +412,7 @@ impl State {
             return;
         }
         if part.out {
-            return self.size_out(valve, part);
+            return self.size_out(valve, part, true);
         }
         let size = part.measured.or(part.marked);
         let back = self.fitted_size(valve).filter(|_| part.typed == Part::SAME_ONE);
