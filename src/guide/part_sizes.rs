@@ -4,14 +4,9 @@
 use super::form::{pick, prompt};
 use super::named::valve_name;
 use super::{Field, Step};
-use crate::domain::profile::Adjuster;
 use crate::domain::session::{OddPart, Session, State};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-
-/// How far mark and micrometer may be apart where the profile lists no sizes; common practice, no
-/// source: a slip of the micrometer, or a worn face.
-const APART: Length = Length::from_nm(20_000);
 
 /// Takes a size by the micrometer, and asks about one that its mark contradicts.
 pub(super) fn micrometer(
@@ -55,7 +50,7 @@ fn as_marked(
 ) -> Step {
     let (Some(marked), Some(measured)) = sizes else { return then(given) };
     let apart = (marked.nm() - measured.nm()).abs();
-    if apart <= allowed(session).nm() {
+    if apart <= session.state.half_a_step().nm() {
         return then(given);
     }
     let unit = session.state.facts().unit;
@@ -123,13 +118,4 @@ pub(super) fn held_open(state: &State) -> Option<String> {
             names.join(", ").to_uppercase()
         )
     })
-}
-
-/// Half of the smallest step between the profile's sizes.
-fn allowed(session: &Session) -> Length {
-    let Adjuster::Shim { sizes } = &session.state.facts().adjuster else { return APART };
-    let mut sizes: Vec<i64> = sizes.iter().map(|size| size.nm()).collect();
-    sizes.sort_unstable();
-    let steps = sizes.iter().zip(sizes.iter().skip(1)).map(|(one, next)| next - one);
-    steps.filter(|step| *step > 0).min().map_or(APART, |step| Length::from_nm(step / 2))
 }

@@ -96,13 +96,13 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
             reason(
                 place,
                 &format!("{name} is left as it is"),
-                left_whys(&session.state),
+                &left_whys(&session.state),
                 rest,
                 |why, _| take(Input::LeaveAsIs { valve, why }),
             )
         }),
         Some(8) => {
-            reason(place, "All are left as they are", left_whys(&session.state), rest, |why, _| {
+            reason(place, "All are left as they are", &left_whys(&session.state), rest, |why, _| {
                 take(Input::LeaveAllAsIs { why })
             })
         }
@@ -155,7 +155,7 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
         Some(2) => reason(
             place,
             &format!("{name} is left as it is"),
-            left_whys(&session.state),
+            &left_whys(&session.state),
             rest,
             |why, _| take(Input::LeaveAsIs { valve, why }),
         ),

@@ -50,7 +50,7 @@ pub(super) fn change_rod(
         Some(3) => reason(
             place,
             &format!("{name} is left {}", verdict.word()),
-            left_whys(&session.state),
+            &left_whys(&session.state),
             rest,
             |why, _| take(Input::LeaveAsIs { valve, why }),
         ),

@@ -13,8 +13,8 @@ use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Band;
 
-/// How far two parts of one mark may be apart where the profile lists no sizes; common practice, no
-/// source: a slip of the micrometer, or a worn face.
+/// How far two parts of one mark, or mark and micrometer, may be apart where the profile lists no sizes;
+/// common practice, no source: a slip of the micrometer, or a worn face.
 const APART: Length = Length::from_nm(20_000);
 
 /// Why the size of a part that goes in is asked about before it is kept.

@@ -50,7 +50,7 @@ pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
-pub use gravity::Gravity;
+pub use gravity::{Gravity, gravest_first};
 pub use hold_down::{HoldDown, Worked, hold_down_of, is_likely_hold_down, nuts_not_tight_of};
 pub use input::Input;
 pub use leak::{
