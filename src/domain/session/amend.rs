@@ -5,8 +5,7 @@ use super::decide::{Decided, given, page_figure};
 use super::due::{Due, FIGURES};
 use super::felt::says_felt;
 use super::input::Input;
-use super::leak::is_leak_answer;
-use super::put_back::SEEN_AT;
+use super::put_back::put_back_by;
 use super::refusal::Refusal;
 use super::state::{State, Taken, make_plan};
 use crate::domain::entry::{
@@ -224,28 +223,40 @@ impl Session {
             if kept.seq > last.seq {
                 continue;
             }
-            answer.push(kept);
             if matches!(kept.entry, Entry::On(On::Check { .. }) | Entry::LeakTest(_)) {
-                return (answer.len() > 1).then_some(answer);
+                let beside = |one: &&Kept| {
+                    self.settled_text(one).is_some_and(|text| answers(&kept.entry, text))
+                };
+                let whole = !answer.is_empty() && answer.iter().all(beside);
+                answer.push(kept);
+                return whole.then_some(answer);
             }
-            if !matches!(&kept.entry, Entry::Remark(remark) if answers_beside(remark)) {
-                return None;
-            }
+            self.settled_text(kept)?;
+            answer.push(kept);
         }
         None
     }
 
+    /// Returns the words of the remark that an entry settles.
+    fn settled_text(&self, kept: &Kept) -> Option<&str> {
+        let Entry::Remark(Remark { settles: Some(seq), .. }) = &kept.entry else { return None };
+        let mut remarks = self.state.remarks.iter();
+        remarks.find_map(|(of, remark)| (of == seq).then_some(remark.text.as_str()))
+    }
+
     /// Tells whether an entry only settles a remark by what was answered just before it.
     pub fn settles_by_itself(&self, kept: &Kept) -> bool {
-        matches!(&kept.entry, Entry::Remark(remark) if answers_beside(remark))
-            && self.told_with(kept).is_some()
+        matches!(kept.entry, Entry::Remark(_)) && self.told_with(kept).is_some()
     }
 }
 
-/// Tells whether a remark settles another by what a check, or a leak test, was answered.
-fn answers_beside(remark: &Remark) -> bool {
-    let told = remark.text.starts_with(SEEN_AT) || is_leak_answer(&remark.text);
-    remark.settles.is_some() && told
+/// Tells whether a check, or a leak test, answered for an open remark with these words, by itself.
+fn answers(told: &Entry, remark: &str) -> bool {
+    match told {
+        Entry::On(On::Check { id, digit, .. }) => put_back_by(id, *digit, remark),
+        Entry::LeakTest(test) => test.answers(remark),
+        _ => false,
+    }
 }
 
 /// Where the crank was told or proven, or a valve gauged or passed over, the same is asked again and no more.
