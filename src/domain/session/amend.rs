@@ -252,10 +252,10 @@ impl Session {
 
 /// Tells whether a check, or a leak test, answered for an open remark with these words, by itself.
 fn answers(told: &Entry, remark: &str) -> bool {
-    match told {
-        Entry::On(On::Check { id, digit, .. }) => put_back_by(id, *digit, remark),
-        Entry::LeakTest(test) => test.answers(remark),
-        _ => false,
+    if let Entry::On(On::Check { id, digit, .. }) = told {
+        put_back_by(id, *digit, remark)
+    } else {
+        matches!(told, Entry::LeakTest(test) if test.answers(remark))
     }
 }
 
