@@ -6,7 +6,8 @@ use super::workshop::Workshop;
 use crate::domain::entry::{Entry, LeftItem};
 use crate::domain::plain::plain;
 use crate::domain::session::{
-    Gravity, LOOK_FOR as LOOK, OpenItem, Session, bank_alone, handed_on, is_handed_on,
+    Gravity, LOOK_FOR as LOOK, OpenItem, Session, bank_alone, gravest_first, handed_on,
+    is_handed_on,
 };
 use crate::store::sessions::Glance;
 use std::collections::BTreeMap;
@@ -14,11 +15,6 @@ use std::path::Path;
 
 /// Something open, in words, and how grave it is.
 pub(super) type Told = (String, Gravity);
-
-/// Puts the gravest first, as a session itself does.
-pub(super) fn gravest_first(told: &mut [Told]) {
-    told.sort_by_key(|(_, gravity)| *gravity);
-}
 
 /// Lists the other versions of a session.
 pub(super) fn others<'a>(all: &'a [Glance], shown: &'a Glance) -> impl Iterator<Item = &'a Glance> {
@@ -179,7 +175,7 @@ impl Workshop {
 /// Says what was left open, and by whom, the gravest first.
 pub(super) fn told_of(left: &[LeftThere<'_>]) -> Vec<Told> {
     let mut told: Vec<Told> = left.iter().map(LeftThere::told).collect();
-    gravest_first(&mut told);
+    gravest_first(&mut told, |(_, gravity)| *gravity);
     told
 }
 
@@ -229,7 +225,7 @@ fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
     // Whoever was begun with any of it was told all that its program knew to be open; what is dangerous counts
     // by itself, and so does a remark of its own, which is handed on word for word.
     let is_own = matches!(item, OpenItem::BeforeRunning { text, .. } if !is_handed_on(text));
-    let by_itself = item.is_danger() || is_own;
+    let by_itself = item.gravity().is_danger() || is_own;
     let told = taker.state.remarks.iter().filter_map(|(_, remark)| handed_on(&remark.text));
     let mut told = told.filter(|told| from_it(told.from));
     let began_with_it = came_later && told.any(|told| !told.item.ends_with(LOOK));

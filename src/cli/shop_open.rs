@@ -2,11 +2,11 @@
 //! ended or is damaged, and of other versions of it.
 
 use super::file_words::is_cut_short;
-use super::other_versions::{LeftThere, Told, gravest_first, others, told_of, was_closed_over};
+use super::other_versions::{LeftThere, Told, others, told_of, was_closed_over};
 use super::shop::{Attention, Row, last_ended};
 use super::workshop::Workshop;
 use crate::domain::plain::plain;
-use crate::domain::session::{Gravity, OpenItem};
+use crate::domain::session::{Gravity, OpenItem, gravest_first};
 use crate::store::hash::hex_of_sha256;
 use crate::store::journal::Verdict;
 use crate::store::sessions::Glance;
@@ -177,7 +177,7 @@ pub(super) fn tell_what_is_open(
         let mut told = noted(workshop, still, (own, "open"), read);
         if is_cut_short(workshop.folder(), open) {
             told.push((MORE.to_owned(), Gravity::Unread));
-            gravest_first(&mut told);
+            gravest_first(&mut told, |(_, gravity)| *gravity);
         }
         let words = |(words, _): &Told| words.clone();
         row.all_open = told.iter().map(words).collect();
@@ -200,7 +200,7 @@ fn open_in_it(workshop: &Workshop, all: &[Glance], its: &[&Glance], open: &Glanc
     let mut others = workshop.open_in_others(all, open);
     others.extend(told_of(&in_earlier(workshop, all, its, open)));
     told.extend(others);
-    gravest_first(&mut told);
+    gravest_first(&mut told, |(_, gravity)| *gravity);
     told
 }
 
@@ -232,7 +232,7 @@ fn left_by_ended(
     // What stands there by itself is not told once more by its service.
     earlier.retain(|left| both.iter().all(|one| one.path != left.by.path));
     told.extend(told_of(&earlier));
-    gravest_first(&mut told);
+    gravest_first(&mut told, |(_, gravity)| *gravity);
     told
 }
 

@@ -4,12 +4,12 @@ use super::args;
 use super::commands::warn_of;
 use super::fail::Fail;
 use super::file_words::missed;
-use super::other_versions::{Told, gravest_first};
+use super::other_versions::Told;
 use super::versions::{beyond, more_may_be_open};
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::{cut_short, plain};
-use crate::domain::session::{OpenItem, Session, State};
+use crate::domain::session::{OpenItem, Session, State, gravest_first};
 use crate::guide::status;
 use crate::report::dates;
 use crate::report::tag_sheet::Tag;
@@ -123,7 +123,7 @@ fn with_others(state: &State, mut notice: Vec<String>, others: Vec<Told>) -> Vec
     let lines: Vec<String> = notice.drain(from..to).collect();
     let mut told: Vec<Told> = lines.into_iter().zip(own.iter().map(OpenItem::gravity)).collect();
     told.extend(others);
-    gravest_first(&mut told);
+    gravest_first(&mut told, |(_, gravity)| *gravity);
     notice.splice(from..from, told.into_iter().map(|(words, _)| words));
     notice
 }

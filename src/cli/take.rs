@@ -2,11 +2,12 @@
 
 use super::args;
 use super::fail::Fail;
-use super::other_versions::{Told, gravest_first, was_closed_over};
+use super::other_versions::{Told, was_closed_over};
 use super::remade::lost_words;
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
+use crate::domain::session::gravest_first;
 use crate::store::StoreError;
 use crate::store::engines;
 use crate::store::seen::saved_at;
@@ -103,7 +104,7 @@ fn open_in_versions(workshop: &Workshop, were: &[PathBuf]) -> Vec<String> {
             return None;
         }
         let mut open: Vec<Told> = own.into_iter().chain(others).collect();
-        gravest_first(&mut open);
+        gravest_first(&mut open, |(_, gravity)| *gravity);
         let open: Vec<String> = open.into_iter().map(|(words, _)| words).collect();
         let of = one.engine.as_ref().map_or(String::new(), |engine| format!("{engine}: "));
         Some(plain(&format!("{of}session {} was left open: {}", one.name, open.join("; "))))

@@ -190,7 +190,7 @@ fn reason_for(session: &Session, valve: Valve, verdict: Verdict, given: &[String
     let band = status::limits_words(&session.state, valve);
     let typed = session.state.left(valve).map_or("", |taken| taken.reading.typed.as_str());
     let title = format!("{title} ({typed}; {band})");
-    reason(&place, &title, left_whys(&session.state), given, |why, _| {
+    reason(&place, &title, &left_whys(&session.state), given, |why, _| {
         take(Input::LeaveAsIs { valve, why })
     })
 }

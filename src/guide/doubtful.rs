@@ -18,6 +18,7 @@ const THREADS: u8 = 20;
 /// Widest spanner of a lock nut, mm.
 const SPANNER_MM: f64 = 60.0;
 const MM_IN_INCH: f64 = 25.4;
+const INCHES_IN_FOOT: f64 = 12.0;
 
 /// Says what is doubted in a profile; empty where nothing is.
 pub fn doubts(facts: &Facts) -> Vec<String> {
@@ -102,12 +103,12 @@ fn of_screw(screw: &Screw) -> Vec<String> {
 fn of_torque(field: &str, torque: Option<&Torque>, most: f64) -> Option<String> {
     let torque = torque.filter(|torque| torque.nm > most)?;
     // Foot pounds for inch pounds, newton centimetres for newton metres, the point.
-    let meant = match TorqueUnit::PoundForceFoot.from_nm(torque.nm) {
-        feet if torque.typed.contains("ft") && feet <= 12.0 * most => {
-            format!("{feet:.0} lbf·in")
+    let meant = match torque.typed_unit() {
+        TorqueUnit::PoundForceFoot if torque.nm / INCHES_IN_FOOT <= most => {
+            torque.part(INCHES_IN_FOOT).text(TorqueUnit::PoundForceInch)
         }
-        _ if torque.nm / 10.0 <= most => format!("{} N·m", torque.nm / 10.0),
-        _ => format!("{} N·m", torque.nm / 100.0),
+        unit if torque.nm / 10.0 <= most => torque.part(10.0).text(unit),
+        unit => torque.part(100.0).text(unit),
     };
     let said = plain(&torque.typed);
     Some(doubt(field, &said, "that would break it", &meant))

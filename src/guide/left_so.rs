@@ -14,28 +14,25 @@ use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::{Verdict, gravity};
 
 /// Why a valve is left as it is, each with its digit.
-pub(super) fn left_whys(state: &State) -> &'static [&'static str] {
-    if state.has_screws() { &LEFT_SCREW } else { &LEFT_PART }
+pub(super) fn left_whys(state: &State) -> [&'static str; 4] {
+    let ([allowed, on_order, owner], [screw, part]) = (LEFT, SEIZED);
+    [allowed, on_order, owner, if state.has_screws() { screw } else { part }]
 }
 
 /// All reasons that have a digit: they may be told wherever a valve is named.
 pub(super) fn usual_whys() -> impl Iterator<Item = &'static str> {
-    LEFT_SCREW.into_iter().chain(LEFT_PART)
+    LEFT.into_iter().chain(SEIZED)
 }
 
-const LEFT_SCREW: [&str; 4] = [
+const LEFT: [&str; 3] = [
     "the manual allows it until the next check",
     "cannot be set: part on order",
     "owner told, will be done at the next service",
-    "cannot be set: nut or screw is seized",
 ];
 
-const LEFT_PART: [&str; 4] = [
-    "the manual allows it until the next check",
-    "cannot be set: part on order",
-    "owner told, will be done at the next service",
-    "cannot be set: a part is seized",
-];
+/// What is seized, of valves that are set by screws and of all others.
+const SEIZED: [&str; 2] =
+    ["cannot be set: nut or screw is seized", "cannot be set: a part is seized"];
 
 /// More valves than these are counted on the question and named in the help.
 const NAMED_MAX: usize = 4;

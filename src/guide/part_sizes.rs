@@ -4,14 +4,9 @@
 use super::form::{pick, prompt};
 use super::named::valve_name;
 use super::{Field, Step};
-use crate::domain::profile::Adjuster;
 use crate::domain::session::{OddPart, Session, State};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-
-/// How far mark and micrometer may be apart where the profile lists no sizes; common practice, no
-/// source: a slip of the micrometer, or a worn face.
-const APART: Length = Length::from_nm(20_000);
 
 /// Takes a size by the micrometer, and asks about one that its mark contradicts.
 pub(super) fn micrometer(
@@ -55,7 +50,7 @@ fn as_marked(
 ) -> Step {
     let (Some(marked), Some(measured)) = sizes else { return then(given) };
     let apart = (marked.nm() - measured.nm()).abs();
-    if apart <= allowed(session).nm() {
+    if apart <= session.state.half_a_step().nm() {
         return then(given);
     }
     let unit = session.state.facts().unit;
@@ -75,14 +70,15 @@ fn as_marked(
 }
 
 /// Asks once about a part that would hold its valve open, or leave it outside its limits where another
-/// that is listed would not. `answered` are the answers that told its size, from its question on: where
-/// it is told anew, all of them are asked again.
+/// that is listed would not. Where it is told anew, all that led to it is asked again: first the size of
+/// what came out, by `anew`.
 pub(super) fn serves(
     session: &Session,
     (place, valve, name): (&str, Valve, &str),
     size: Option<Length>,
-    (answered, given): (usize, &[String]),
+    given: &[String],
     then: impl FnOnce() -> Step,
+    anew: impl FnOnce(&[String]) -> Step,
 ) -> Step {
     let state = &session.state;
     let Some(odd) = size.and_then(|size| state.odd_part(valve, size)) else { return then() };
@@ -98,7 +94,7 @@ pub(super) fn serves(
             format!("{name} leads to {}: did it go in?", leads_to.text(unit)),
         ),
     };
-    let choices = [(1, "yes: keep it as typed"), (2, "no: tell anew what went in")];
+    let choices = [(1, "yes: keep it as typed"), (2, "no: tell both sizes anew")];
     let limits = format!("{of}: {}.", super::status::limits_words(state, valve));
     let ask = prompt(place, title, question).big(name, "");
     let ask = match odd {
@@ -106,7 +102,7 @@ pub(super) fn serves(
         OddPart::Outside(_) => ask.line(limits).line("Another that is listed leads inside."),
     };
     let ask = ask.with(Field::choice(&choices).kept_by_enter());
-    pick(ask, given, |digit, _| if digit == Some(1) { then() } else { Step::Retype(answered + 1) })
+    pick(ask, given, |digit, rest| if digit == Some(1) { then() } else { anew(rest) })
 }
 
 /// What comes of a valve that is held open.
@@ -122,13 +118,4 @@ pub(super) fn held_open(state: &State) -> Option<String> {
             names.join(", ").to_uppercase()
         )
     })
-}
-
-/// Half of the smallest step between the profile's sizes.
-fn allowed(session: &Session) -> Length {
-    let Adjuster::Shim { sizes } = &session.state.facts().adjuster else { return APART };
-    let mut sizes: Vec<i64> = sizes.iter().map(|size| size.nm()).collect();
-    sizes.sort_unstable();
-    let steps = sizes.iter().zip(sizes.iter().skip(1)).map(|(one, next)| next - one);
-    steps.filter(|step| *step > 0).min().map_or(APART, |step| Length::from_nm(step / 2))
 }

@@ -96,13 +96,13 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
             reason(
                 place,
                 &format!("{name} is left as it is"),
-                left_whys(&session.state),
+                &left_whys(&session.state),
                 rest,
                 |why, _| take(Input::LeaveAsIs { valve, why }),
             )
         }),
         Some(8) => {
-            reason(place, "All are left as they are", left_whys(&session.state), rest, |why, _| {
+            reason(place, "All are left as they are", &left_whys(&session.state), rest, |why, _| {
                 take(Input::LeaveAllAsIs { why })
             })
         }
@@ -155,7 +155,7 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
         Some(2) => reason(
             place,
             &format!("{name} is left as it is"),
-            left_whys(&session.state),
+            &left_whys(&session.state),
             rest,
             |why, _| take(Input::LeaveAsIs { valve, why }),
         ),
@@ -213,10 +213,13 @@ pub(super) fn sizes_out(
     then: impl FnOnce(String, String) -> Step,
 ) -> Step {
     let title = format!("The shim that came out of {}", valve_name(&session.state, valve));
-    sizes(session, place, (&title, valve), "no mark can be read", given, |marked, measured, _| {
+    sizes(session, place, (&title, valve), NOT_READ, given, |marked, measured, _| {
         then(marked, measured)
     })
 }
+
+/// What Enter says of the mark of a shim that came out.
+const NOT_READ: &str = "no mark can be read";
 
 /// What Enter says of the mark of a shim that goes in.
 const NO_MARK: &str = "no mark";
@@ -302,10 +305,7 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
             take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
         }
         (Some(4), _) => sizes_out(session, place, valve, rest, |marked, measured| {
-            if marked.trim().is_empty() && measured.trim().is_empty() {
-                return Step::Again;
-            }
-            take(size_of_out(valve, PartKind::Shim, marked, measured))
+            told_anew(valve, PartKind::Shim, marked, measured)
         }),
         _ => another_in(session, place, valve, rest),
     })
@@ -327,7 +327,7 @@ fn as_proposed(
         let about = (place, valve, false);
         micrometer(session, about, Some(size), measured, rest, |measured, rest| {
             let marked = size.text(state.facts().unit);
-            shim_serves(session, place, valve, (marked, measured), (given, rest))
+            shim_serves(session, place, valve, (marked, measured), rest)
         })
     })
 }
@@ -336,7 +336,7 @@ fn as_proposed(
 fn another_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
     let title = format!("The shim that went into {}", valve_name(&session.state, valve));
     sizes(session, place, (&title, valve), NO_MARK, given, |marked, measured, rest| {
-        shim_serves(session, place, valve, (marked, measured), (given, rest))
+        shim_serves(session, place, valve, (marked, measured), rest)
     })
 }
 
@@ -345,15 +345,36 @@ fn shim_serves(
     place: &str,
     valve: Valve,
     (marked, measured): (String, String),
-    (given, rest): (&[String], &[String]),
+    given: &[String],
 ) -> Step {
     let of = |typed: &str| is_size(session, typed).ok().flatten();
     let size = of(&measured).or_else(|| of(&marked));
     let name = size.map_or_else(String::new, |size| size.digits(session.state.facts().unit));
-    let answered = given.len().saturating_sub(rest.len());
-    serves(session, (place, valve, &name), size, (answered, rest), || {
-        take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
+    let part = PartKind::Shim;
+    let fits = || take(Input::PartIn { valve, part, marked, measured });
+    serves(session, (place, valve, &name), size, given, fits, |rest| {
+        out_anew(session, place, valve, rest)
     })
+}
+
+/// Asks anew for the size of the shim that came out; Enter leaves it as it was told.
+fn out_anew(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let title = format!("The shim that came out of {}", valve_name(state, valve));
+    let unit = state.facts().unit;
+    let known = state.fitted_size(valve).map(|size| format!("as told, {}", size.text(unit)));
+    let known = known.unwrap_or_else(|| NOT_READ.into());
+    sizes(session, place, (&title, valve), &known, given, |marked, measured, _| {
+        told_anew(valve, PartKind::Shim, marked, measured)
+    })
+}
+
+/// Keeps what is told anew of a part that is out; of nothing told all is asked from the start.
+pub(super) fn told_anew(valve: Valve, part: PartKind, marked: String, measured: String) -> Step {
+    if marked.trim().is_empty() && measured.trim().is_empty() {
+        return Step::Again;
+    }
+    take(size_of_out(valve, part, marked, measured))
 }
 
 pub(super) fn place_of_valve(state: &State, valve: Valve) -> String {

@@ -6,7 +6,7 @@ use super::lifters::over_lifter;
 use super::named::{valve_name, valve_short};
 use super::part_sizes::serves;
 use super::part_words::{rod_lines, rod_name, rod_words, settle_words};
-use super::parts::{place_of_valve, size_of_out, taken_out};
+use super::parts::{place_of_valve, size_of_out, taken_out, told_anew};
 use super::rounds::{gauge_prompt, out_of_band, place_of, reading_input};
 use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
@@ -50,7 +50,7 @@ pub(super) fn change_rod(
         Some(3) => reason(
             place,
             &format!("{name} is left {}", verdict.word()),
-            left_whys(&session.state),
+            &left_whys(&session.state),
             rest,
             |why, _| take(Input::LeaveAsIs { valve, why }),
         ),
@@ -61,6 +61,18 @@ pub(super) fn change_rod(
 
 /// Asks for the length of a push rod that is out.
 pub(super) fn length_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    rod_out(session, place, valve, given, |marked| {
+        take(size_of_out(valve, PartKind::Pushrod, marked, String::new()))
+    })
+}
+
+fn rod_out(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    given: &[String],
+    then: impl FnOnce(String) -> Step,
+) -> Step {
     let state = &session.state;
     let known = match state.fitted_size(valve) {
         Some(size) => rod_name(state, size),
@@ -73,9 +85,7 @@ pub(super) fn length_out(session: &Session, place: &str, valve: Valve, given: &[
     )
     .big(valve_short(state, valve), place_of(state, valve))
     .with(Field::typed(Typed::Text).or_enter(known));
-    type_in(ask, given, |marked, _| {
-        take(size_of_out(valve, PartKind::Pushrod, marked.into(), String::new()))
-    })
+    type_in(ask, given, |marked, _| then(marked.into()))
 }
 
 pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
@@ -112,7 +122,7 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
             Some(choice) => {
                 let size = choice.length;
                 let about = (place, valve, rod_name(state, size));
-                rod_serves(session, about, Some(size), (given, rest), || {
+                rod_serves(session, about, Some(size), rest, || {
                     put_in(size.text(state.facts().unit))
                 })
             }
@@ -130,9 +140,8 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
                     }
                     let size = state.rod_size(marked).ok();
                     let name = size.map_or_else(String::new, |size| rod_name(state, size));
-                    rod_serves(session, (place, valve, name), size, (rest, left), || {
-                        put_in(marked.into())
-                    })
+                    let about = (place, valve, name);
+                    rod_serves(session, about, size, left, || put_in(marked.into()))
                 })
             }
         }
@@ -143,9 +152,12 @@ fn rod_serves(
     session: &Session,
     (place, valve, name): (&str, Valve, String),
     size: Option<Length>,
-    (given, rest): (&[String], &[String]),
+    given: &[String],
     then: impl FnOnce() -> Step,
 ) -> Step {
-    let answered = given.len().saturating_sub(rest.len());
-    serves(session, (place, valve, &capital(&name)), size, (answered, rest), then)
+    serves(session, (place, valve, &capital(&name)), size, given, then, |rest| {
+        rod_out(session, place, valve, rest, |marked| {
+            told_anew(valve, PartKind::Pushrod, marked, String::new())
+        })
+    })
 }

@@ -294,7 +294,7 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
         Some(3) => reason(
             &words,
             &format!("{name} is left {}", verdict.word()),
-            left_whys(&session.state),
+            &left_whys(&session.state),
             rest,
             |why, _| take(Input::LeaveAsIs { valve, why }),
         ),

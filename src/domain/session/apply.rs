@@ -159,7 +159,7 @@ impl State {
             let known = known_parts.iter();
             self.fitted = known
                 .map(|part| {
-                    (part.valve, Fitted { size: Some(part.size), put_in: None, led_to: None })
+                    (part.valve, Fitted { size: Some(part.size), put_in: None, instead_of: None })
                 })
                 .collect();
         }

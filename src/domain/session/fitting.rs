@@ -26,9 +26,9 @@ impl State {
             (Input::PartOut { valve, part, marked, measured }, _) => {
                 self.known(*valve)?;
                 let out = self.is_out(*valve, *part);
-                // That nobody could tell its size is no last word while it is out.
+                // What was said of its size, or that nobody could tell it, is no last word while it is out.
                 let told = !(marked.trim().is_empty() && measured.trim().is_empty());
-                let late = self.may_tell_size(*valve, *part) && marked.trim() != Part::NOT_TOLD;
+                let late = self.is_own_part(*part) && marked.trim() != Part::NOT_TOLD;
                 let tells = told && (self.sizes_owed.contains(&(*valve, *part)) || late);
                 if *part == PartKind::Cam || out && !tells {
                     return Err(Refusal::NotNow);

@@ -75,7 +75,7 @@ impl Gravity {
         Gravity::Run,
     ];
 
-    /// Tells whether it would hurt somebody who runs the engine.
+    /// Tells whether it would hurt somebody who runs the engine: a piece that is missing may lie in it.
     pub fn is_danger(self) -> bool {
         self <= Gravity::Missing
     }
@@ -155,10 +155,15 @@ fn of_remark(text: &str) -> Gravity {
     }
 }
 
+/// Puts the gravest first; what is as grave stays in its order.
+pub fn gravest_first<T>(items: &mut [T], gravity: impl Fn(&T) -> Gravity) {
+    items.sort_by_key(gravity);
+}
+
 /// Puts the gravest first, and keeps of what is not put back, here and by services before, what tells of it
 /// since longest.
-pub(super) fn gravest_first(mut items: Vec<OpenItem>) -> Vec<OpenItem> {
-    items.sort_by_key(OpenItem::gravity);
+pub(super) fn told_once(mut items: Vec<OpenItem>) -> Vec<OpenItem> {
+    gravest_first(&mut items, OpenItem::gravity);
     let all = items.clone();
     items.retain(|item| {
         let Some(words) = item.not_put_back() else { return true };

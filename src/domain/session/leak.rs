@@ -67,11 +67,6 @@ pub(super) fn promise_in_short(remark: &str) -> String {
 /// How it is told that a test which was owed was not made.
 const NOT_MADE: &str = "not made: ";
 
-/// Tells whether a remark was settled by what was answered of a leak test.
-pub(super) fn is_leak_answer(settled: &str) -> bool {
-    settled.starts_with(NOT_MADE) || held_in(settled).is_some()
-}
-
 /// Says by which figure a remark is settled.
 fn held_words(held: u16, of: u16) -> String {
     format!("held {held} of {of}")
@@ -81,6 +76,20 @@ fn held_words(held: u16, of: u16) -> String {
 fn held_in(said: &str) -> Option<(u16, u16)> {
     let (held, of) = said.strip_prefix("held ")?.split_once(" of ")?;
     Some((held.parse().ok()?, of.parse().ok()?))
+}
+
+impl LeakTest {
+    /// Tells whether this test, or its last word that it is not made, answers for an open remark: one that
+    /// promises it, and of a figure one that asks for the cause of another.
+    pub(super) fn answers(&self, remark: &str) -> bool {
+        let promised = promised_leak_test(remark) == Some(self.cylinder);
+        let Some((held, of)) = self.held else {
+            let open = [LEAK_TEST_LATER, LEAK_TEST_NOW];
+            return promised && !open.contains(&self.why_not.as_deref().unwrap_or_default());
+        };
+        let asks = asks_for_cause(remark).is_some_and(|(of, ..)| of == self.cylinder);
+        promised || asks && remark != low(self.cylinder, held, of)
+    }
 }
 
 impl State {

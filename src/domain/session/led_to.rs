@@ -3,17 +3,18 @@
 
 use super::doubts::{apart, width};
 use super::parts::Fitted;
-use super::state::State;
+use super::rough::ROUGH_LOOK;
+use super::state::{State, Taken};
 use crate::domain::advice;
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::{Reading, Step};
+use crate::domain::entry::Reading;
 use crate::domain::profile::Adjuster;
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Band;
 
-/// How far two parts of one mark may be apart where the profile lists no sizes; common practice, no
-/// source: a slip of the micrometer, or a worn face.
+/// How far two parts of one mark, or mark and micrometer, may be apart where the profile lists no sizes;
+/// common practice, no source: a slip of the micrometer, or a worn face.
 const APART: Length = Length::from_nm(20_000);
 
 /// Why the size of a part that goes in is asked about before it is kept.
@@ -25,11 +26,22 @@ pub enum OddPart {
     Outside(Length),
 }
 
-/// What the part that is fitted leads to.
+/// What a part replaced when it went in. What it leads to is worked out from that when it is asked: the
+/// reading before it may be corrected, or withdrawn, later.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct LedTo {
+pub struct PartBefore {
+    /// The entry after which its valve was read with the part before; `None` where any reading counts.
+    since: Option<u64>,
+    /// The size of the part before; `None` where not known.
+    size: Option<Length>,
+    /// Whether it is the same part.
+    same: bool,
+}
+
+/// What the part that is fitted leads to.
+struct LedTo {
     /// The clearance, by the reading before it and both sizes.
-    pub clearance: Length,
+    clearance: Length,
     /// How far that may be off: one step of the leaves, and what marks leave open.
     within: Length,
     /// False where it is counted from a part that nobody knows: nothing is held against a reading then.
@@ -39,11 +51,20 @@ pub struct LedTo {
 impl State {
     /// Returns the clearance that a part of this size leads to; `None` where none follows.
     pub fn leads_to(&self, valve: Valve, size: Length) -> Option<Length> {
-        let nominal = self.nominal_before(valve)?;
+        self.counted(valve, self.nominal_before(valve)?, (self.fitted_size(valve), size))
+    }
+
+    /// Counts on from what a valve read with one part to what it will with another.
+    fn counted(
+        &self,
+        valve: Valve,
+        nominal: Length,
+        (before, size): (Option<Length>, Length),
+    ) -> Option<Length> {
         match &self.facts().adjuster {
-            Adjuster::Shim { .. } => Some(self.fitted_size(valve)? + nominal - size),
+            Adjuster::Shim { .. } => Some(before? + nominal - size),
             Adjuster::Pushrod { rocker_ratio, .. } => {
-                let now = self.fitted_size(valve).unwrap_or(Length::ZERO);
+                let now = before.unwrap_or(Length::ZERO);
                 let figures = self.figures(valve.kind);
                 let (rods, _) = advice::rods(&[size], *rocker_ratio, now, Some(nominal), &figures);
                 rods.first()?.predicted
@@ -75,25 +96,32 @@ impl State {
         }
     }
 
-    /// Works out what a part leads to that goes in, before it does; `same` is the one that came out.
-    pub(super) fn led_to_by(
-        &self,
-        valve: Valve,
-        size: Option<Length>,
-        same: bool,
-    ) -> Option<LedTo> {
-        let before = &self.before_parts(valve)?.reading;
-        let known = same || self.fitted_size(valve).is_some();
+    /// Notes what a part replaces that goes in, before it does; nothing where what was read before is but
+    /// a look. `same` is the one that came out.
+    pub(super) fn part_before(&self, valve: Valve, same: bool) -> Option<PartBefore> {
+        let look = self.before_parts(valve).is_none_or(|taken| self.is_only_a_look(taken));
+        let (since, size) = (self.assembled_at(valve), self.fitted_size(valve));
+        (!look).then_some(PartBefore { since, size, same })
+    }
+
+    /// Works out what the part leads to that is in, or was the last: by the last reading before it.
+    fn led_to_by(&self, valve: Valve) -> Option<LedTo> {
+        let Fitted { size, put_in, instead_of } = *self.fitted.get(&valve)?;
+        let (put_in, PartBefore { since, size: before, same }) = (put_in?, instead_of?);
+        let with_that =
+            |taken: &&Taken| taken.seq < put_in && taken.warm.as_deref() != Some(ROUGH_LOOK);
+        let reading = &self.at_rest_since(valve, since).find(with_that)?.reading;
         let (clearance, marks) = if same {
-            (self.nominal_before(valve)?, Length::ZERO)
+            (reading.nominal?, Length::ZERO)
         } else {
-            (self.leads_to(valve, size?)?, self.half_a_step())
+            (self.counted(valve, reading.nominal?, (before, size?))?, self.half_a_step())
         };
-        Some(LedTo { clearance, within: width(before) + marks, known })
+        let known = same || before.is_some();
+        Some(LedTo { clearance, within: width(reading) + marks, known })
     }
 
     /// Half of the smallest step between the sizes that are listed: marks leave that open.
-    fn half_a_step(&self) -> Length {
+    pub fn half_a_step(&self) -> Length {
         let mut sizes: Vec<i64> = self.sizes().iter().map(|size| size.nm()).collect();
         sizes.sort_unstable();
         let steps = sizes.iter().zip(sizes.iter().skip(1)).map(|(one, next)| next - one);
@@ -103,21 +131,18 @@ impl State {
     /// Returns what the part that is in leads to, while nothing was gauged with it, nor anything else
     /// done to its cylinder.
     fn led_to(&self, valve: Valve) -> Option<LedTo> {
-        let Fitted { led_to, put_in, .. } = *self.fitted.get(&valve)?;
-        let (led_to, put_in) = (led_to?, put_in?);
-        let gauged = self.readings.iter().any(|taken| {
-            let at_rest = taken.reading.step != Step::Try;
-            taken.counts && at_rest && taken.seq > put_in && taken.reading.valve == valve
-        });
+        let put_in = self.fitted.get(&valve)?.put_in?;
+        // With cams out no reading counts, and still it was gauged with that part.
+        let gauged = self.at_rest_since(valve, Some(put_in)).next().is_some();
         let worked = self.work.get(&valve.cylinder).is_some_and(|work| work.seq > put_in);
-        (!gauged && !worked && !self.part_is_out(valve)).then_some(led_to)
+        let stands = !gauged && !worked && !self.part_is_out(valve);
+        self.led_to_by(valve).filter(|_| stands)
     }
 
     /// Returns the clearance that the part leads to with which a valve was first gauged by this reading.
     pub fn led_to_before(&self, valve: Valve, reading: u64) -> Option<Length> {
-        let fitted = self.fitted.get(&valve)?;
-        let led_to = fitted.led_to.filter(|_| fitted.put_in.is_some_and(|seq| seq < reading))?;
-        Some(led_to.clearance)
+        let put_in = self.fitted.get(&valve)?.put_in?;
+        (put_in < reading).then(|| self.led_to_by(valve)).flatten().map(|led_to| led_to.clearance)
     }
 
     /// Lists the valves that would be held open by what went in, and were not gauged with it.

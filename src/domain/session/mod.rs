@@ -50,13 +50,13 @@ pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
-pub use gravity::Gravity;
+pub use gravity::{Gravity, gravest_first};
 pub use hold_down::{HoldDown, Worked, hold_down_of, is_likely_hold_down, nuts_not_tight_of};
 pub use input::Input;
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
-pub use led_to::{LedTo, OddPart};
+pub use led_to::{OddPart, PartBefore};
 pub use left::ThreadsLeft;
 pub use look::{LOOK_FOR, is_to_look_for};
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};

@@ -2,7 +2,7 @@
 
 use super::carried::{LEFT_BY, remark_in_short};
 use super::due::lies_about;
-use super::gravity::gravest_first;
+use super::gravity::told_once;
 use super::parts::OutPart;
 use super::state::State;
 use crate::domain::valve::{Cylinder, Valve};
@@ -192,11 +192,6 @@ impl OpenItem {
         }
     }
 
-    /// Tells whether it would hurt somebody who runs the engine: a piece that is missing may lie in it.
-    pub fn is_danger(&self) -> bool {
-        self.bars_close_up() || matches!(self, OpenItem::Missing { .. })
-    }
-
     /// Tells whether it bars closing up, and any turn while it is a held-open valve or a part.
     pub fn bars_close_up(&self) -> bool {
         match self {
@@ -234,7 +229,7 @@ impl State {
 
     /// Lists the open items, the gravest first. What services before left so too is told once, by the first.
     pub fn open_items(&self) -> Vec<OpenItem> {
-        gravest_first(self.each_open_item())
+        told_once(self.each_open_item())
     }
 
     /// Lists them all, what services before and this one left of the same each by itself.

@@ -29,7 +29,7 @@ pub enum TakenOff {
 pub const HAS_RUN: &str = "interrupted: the engine has run since";
 
 /// How it is told that a check of closing up answered for what was handed on.
-pub(super) const SEEN_AT: &str = "seen at closing up: ";
+const SEEN_AT: &str = "seen at closing up: ";
 
 /// The answer of a check that what was off is back, as somebody saw it.
 const PUT_BACK: u8 = 1;
@@ -147,20 +147,10 @@ impl State {
     /// Answers, with the check that was just made, for what other services handed on of the very same: that
     /// nothing was off answers for nothing that they left off.
     pub(super) fn settled_by(&self, line: &Line, digit: u8) -> Vec<Entry> {
-        let item = match line.id.as_str() {
-            PLUGS_IN => OpenItem::PlugsNotTorqued,
-            TWO_TURNS => OpenItem::TwoTurnsOwed,
-            "leads" => OpenItem::LeadsOff,
-            "controls" => OpenItem::ControlsNotBack,
-            _ => return Vec::new(),
-        };
-        let Some(seen) = line.state(digit).filter(|seen| seen.good && digit == PUT_BACK) else {
-            return Vec::new();
-        };
-        let of = format!(": {item}");
+        let Some(seen) = line.state(digit).filter(|seen| seen.good) else { return Vec::new() };
         let open = self.each_open_item().into_iter().filter_map(|open| {
             let OpenItem::BeforeRunning { seq, text } = open else { return None };
-            (is_handed_on(&text) && text.ends_with(&of)).then_some(seq)
+            put_back_by(&line.id, digit, &text).then_some(seq)
         });
         let text = format!("{SEEN_AT}{}", seen.words);
         open.map(|seq| {
@@ -168,4 +158,17 @@ impl State {
         })
         .collect()
     }
+}
+
+/// Tells whether a check of closing up that is answered so answers for what other services handed on by this
+/// remark: it is the very same, and back.
+pub(super) fn put_back_by(check: &str, digit: u8, remark: &str) -> bool {
+    let item = match check {
+        PLUGS_IN => OpenItem::PlugsNotTorqued,
+        TWO_TURNS => OpenItem::TwoTurnsOwed,
+        "leads" => OpenItem::LeadsOff,
+        "controls" => OpenItem::ControlsNotBack,
+        _ => return false,
+    };
+    digit == PUT_BACK && is_handed_on(remark) && remark.ends_with(&format!(": {item}"))
 }

@@ -290,6 +290,11 @@ fn what_no_workshop_has_is_doubted_with_what_was_probably_meant() {
             "`covers.torque` is 900 N·m, but that would break it: was 9 N·m meant?",
         ),
         (
+            "\"45 ± 5 lbf·in\"",
+            "\"901 ± 50 lbf·in\"",
+            "`covers.torque` is 901 ± 50 lbf·in, but that would break it: was 90.1 ± 5 lbf·in meant?",
+        ),
+        (
             "\"90 ± 10 lbf·in\"",
             "\"90 lbf·ft\"",
             "`adjuster.lock_nut_torque` is 90 lbf·ft, but that would break it: was 90 lbf·in meant?",

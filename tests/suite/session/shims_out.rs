@@ -120,12 +120,18 @@ fn asked(service: &Service, keys: &[&str]) -> Prompt {
     talk.prompt(&service.session)
 }
 
-#[test]
-fn a_part_that_leaves_nothing_or_leads_outside_is_asked_about_before_it_is_kept() {
+/// The shim of 1 exhaust is out, 2.70; with it that read 0.20.
+fn exhaust_out() -> Service {
     let mut service = begun(engines::vee_twin(), &[(exhaust(1), 2700)]);
     survey(&mut service, &[(exhaust(1), "20")]);
     service.tell(Input::CamsOut { bank: Some("left".into()) });
     service.tell(shim(true, exhaust(1), "2.70", ""));
+    service
+}
+
+#[test]
+fn a_part_that_leaves_nothing_or_leads_outside_is_asked_about_before_it_is_kept() {
+    let mut service = exhaust_out();
     // 2.70 + 0.20: nothing is left from 2.90 on; 0.25 to 0.35 is allowed.
     let keys = ["2", "", "2.95"];
     let sure = asked(&service, &keys);
@@ -133,8 +139,22 @@ fn a_part_that_leaves_nothing_or_leads_outside_is_asked_about_before_it_is_kept(
     assert_eq!(sure.ask, "2.95 leaves nothing: did it go in?");
     let outside = asked(&service, &["2", "2.75", ""]);
     assert_eq!(outside.ask, "2.75 leads to 0.15 mm: did it go in?");
-    let anew = asked(&service, &["2", "2.75", "", "2"]);
-    assert!(anew.ask.starts_with("Marked size"), "{anew:?}");
+    // Told anew, all that led to it is asked again: what came out, then what went in.
+    for told in [["2", "2.75", ""], ["1", "2.95", "1"]] {
+        let anew = |keys: &[&str]| asked(&service, &[&told[..], keys].concat());
+        assert_eq!(anew(&["2"]).title, "The shim that came out of 1 exhaust", "{told:?}");
+        assert_eq!(anew(&["2", "", ""]).title, asked(&service, &[]).title, "{told:?}");
+        let mut other = service.clone();
+        keyed(&mut other, &[&told[..], &["2", "2.80", ""]].concat());
+        assert_eq!(other.session.state.fitted_size(exhaust(1)), Some(Length::from_um(2800)));
+        assert_eq!(other.session.state.removed, [(exhaust(1), Length::from_um(2800))]);
+        let (mut never, why) = (other.clone(), why());
+        let of = never.session.came_out_last().unwrap().seq;
+        never.tell(Input::Void { of, why });
+        assert!(!never.session.state.part_is_out(exhaust(1)), "it never came out");
+        // 2.80 + 0.20 - 2.75 is inside.
+        keyed(&mut other, &["2", "2.75", ""]);
+    }
     let mut inside = service.clone();
     keyed(&mut inside, &["2", "2.60", ""]);
     assert!(!asked(&inside, &[]).lines.join(" ").contains("HOLD"), "{:?}", asked(&inside, &[]));
@@ -149,10 +169,18 @@ fn a_part_that_leaves_nothing_or_leads_outside_is_asked_about_before_it_is_kept(
     assert!(warned(&service), "{:?}", asked(&service, &[]));
     service.tell(cams_in("left", 1));
     assert!(matches!(service.due(), Due::TurnThrough(_)) && warned(&service));
-    service.tell(Input::Answer(1)).on_to_gauge(exhaust(1));
+    read(service.tell(Input::Answer(1)).on_to_gauge(intake(1)), "30");
+    service.on_to_gauge(exhaust(1));
     assert!(!asked(&service, &[]).lines.join(" ").contains("HOLD"), "no word before it is read");
     read(&mut service, "30");
     assert_eq!(service.due(), Due::Again(exhaust(1), Step::Left));
+    // Gauged with it, it is known: nor is it warned of while other shims are out.
+    read(&mut service, "30");
+    service.tell(Input::Believe { why: why() });
+    service.calmly_while(|_, due| *due != Due::PartsList);
+    assert_eq!(service.session.state.held_open_by_parts(), []);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    assert_eq!(service.session.state.held_open_by_parts(), [], "gauged with it, cams out or in");
 
     // Of push rods the menu itself says it.
     let mut service = begun(engines::push_rods(), &[]);
@@ -165,17 +193,41 @@ fn a_part_that_leaves_nothing_or_leads_outside_is_asked_about_before_it_is_kept(
     let digit = held.next().expect("a rod too long").digit.to_string();
     let sure = asked(&service, &[&digit]);
     assert!(sure.title.ends_with("would hold 1 intake open"), "{sure:?}");
-    assert_eq!(asked(&service, &[&digit, "2"]).ask, rods.ask);
+    let anew = asked(&service, &[&digit, "2"]);
+    assert_eq!(anew.title, "The push rod that came out of 1 intake");
+    assert_eq!(asked(&service, &[&digit, "2", ""]).ask, rods.ask);
     assert!(asked(&service, &["9", "+5 mm"]).title.ends_with("would hold 1 intake open"));
     keyed(&mut service, &[&digit, "1"]);
     assert!(!service.session.state.part_is_out(intake(1)));
 }
 
 #[test]
+fn what_a_part_leads_to_goes_by_the_reading_before_it_as_that_counts_now() {
+    let corrected = |keys: &[&str], typed: &str| {
+        let mut service = exhaust_out();
+        let mut readings = service.session.state.readings.iter();
+        let of = readings.find(|one| one.reading.valve == exhaust(1)).unwrap().seq;
+        keyed(&mut service, keys);
+        let before = service.session.state.held_open_by_parts();
+        service.tell(Input::CorrectValue { of, typed: typed.into(), why: why(), sure: true });
+        (before, service)
+    };
+    let (before, mut right) = corrected(&["2", "", "2.95", "1"], "50");
+    assert_eq!(before, [exhaust(1)], "2.70 + 0.20 - 2.95");
+    assert_eq!(right.session.state.held_open_by_parts(), [], "2.70 + 0.50 - 2.95");
+    right.tell(cams_in("left", 1)).tell(Input::Answer(1)).on_to_gauge(exhaust(1));
+    read(&mut right, "25");
+    assert!(!matches!(right.due(), Due::Again(..)), "{:?}", right.due());
+    let (before, nothing) = corrected(&["2", "2.75", "", "1"], "5");
+    assert_eq!(before, [], "2.70 + 0.20 - 2.75");
+    assert_eq!(nothing.session.state.held_open_by_parts(), [exhaust(1)], "2.70 + 0.05 - 2.75");
+}
+
+#[test]
 fn of_a_shim_that_came_out_unmeasured_its_size_is_typed_later_or_it_goes_back_without_one() {
     let unmeasured = || {
         let mut service = begun(engines::vee_twin(), &[]);
-        survey(&mut service, &[(intake(1), "30"), (exhaust(1), "20")]);
+        survey(&mut service, &[(intake(1), "30"), (exhaust(1), "10")]);
         service.tell(Input::CamsOut { bank: Some("left".into()) });
         service.tell(shim(true, intake(1), "not told", ""));
         service.tell(shim(true, exhaust(1), "2.70", ""));
