@@ -326,7 +326,9 @@ fn fill_in(
             if key == FormKey::Redraw {
                 return Ok(false);
             }
-            screen.draw(false, |area, buf| profile_view::paint(&next, area, buf))?;
+            screen.draw(false, |area, buf| {
+                profile_view::paint(&next, area, buf);
+            })?;
             Ok(true)
         })?;
         let Some(event) = next else { continue };
