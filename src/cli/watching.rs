@@ -5,7 +5,7 @@ use super::commands::run_plain;
 use super::fail::Fail;
 use super::open_session::{GoneOn, OpenSession, Which};
 use super::workshop::Workshop;
-use super::world::World;
+use super::world::{Early, World};
 use crate::domain::entry::Moment;
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
@@ -283,6 +283,9 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
     let mut now = Glimpse::default();
     // That was told above.
     let mut troubles = [None, None, watch.later().and(watch.elsewhere_words())];
+    if takes_no_early(world)? == Early::Ended {
+        return Ok(0);
+    }
     loop {
         // Each once, and anew when it comes again.
         let new = [watch.unread.clone(), watch.damage.clone(), watch.elsewhere_words()];
@@ -309,7 +312,8 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
         }
         world.out.flush()?;
         if (world.ready)(LOOK) {
-            let line = world.line()?;
+            // What it answers has been said before it came.
+            let line = world.any_line()?;
             match line.as_deref().map(str::trim) {
                 None | Some("q") => return Ok(0),
                 Some("go on") if !watch.is_closed() => {
@@ -330,9 +334,22 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
                     writeln!(world.out, "! nothing is taken here: {or}q")?;
                 }
             }
+            if takes_no_early(world)? == Early::Ended {
+                return Ok(0);
+            }
         }
         watch.look();
     }
+}
+
+/// Takes no line that came with one before it, or before what was said now.
+fn takes_no_early(world: &mut World<'_>) -> Result<Early, Fail> {
+    world.out.flush()?;
+    let early = world.early()?;
+    if early == Early::Dropped {
+        writeln!(world.out, "! what was typed before this was said is not taken")?;
+    }
+    Ok(early)
 }
 
 #[cfg(test)]
