@@ -251,9 +251,10 @@ impl State {
         up.filter(|up| self.begin.hours.is_some_and(|hours| *up > hours)).or(self.begin.hours)
     }
 
-    /// Returns what the session knows the counter to show: as told last, or as it was begun.
+    /// Returns what the counter showed when it was answered for last: by whoever said that the engine has not
+    /// run, or as the service was begun.
     pub fn counter_known(&self) -> Option<Hours> {
-        self.counter_up.or(self.begin.hours)
+        self.counter_answered.or(self.begin.hours)
     }
 
     fn decide_begin(&self, begin: &Begin, due: &Due) -> Decided {

@@ -230,10 +230,12 @@ pub struct State {
     pub added: Vec<RoundKind>,
     /// A notice is up.
     pub away: Option<String>,
-    /// Another day, or a counter that went up: hours to be confirmed.
+    /// Another day: hours to be confirmed.
     pub new_day: bool,
-    /// What the counter went up to beside the session, answered or not.
+    /// What the counter went up to beside the session: hours to be confirmed.
     pub counter_up: Option<Hours>,
+    /// What it had gone up to when somebody said last that the engine has not run.
+    pub counter_answered: Option<Hours>,
     /// The signature.
     pub sign: Option<Signature>,
     /// Closed; true where signed.
@@ -341,6 +343,7 @@ impl State {
             away: None,
             new_day: false,
             counter_up: None,
+            counter_answered: None,
             sign: None,
             sealed: None,
             unsigned_why: String::new(),
