@@ -272,6 +272,9 @@ impl<'a> Watch<'a> {
 /// Looks on in plain lines: prints what is new until the user leaves, the input ends, or the session
 /// can be gone on with here.
 pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
+    if world.early()? == Early::Ended {
+        return Ok(0);
+    }
     let mut alert = watch.alert("go on");
     writeln!(world.out, "{alert}")?;
     watch.later().map_or(Ok(()), |words| writeln!(world.out, "{words}"))?;
@@ -283,9 +286,6 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
     let mut now = Glimpse::default();
     // That was told above.
     let mut troubles = [None, None, watch.later().and(watch.elsewhere_words())];
-    if takes_no_early(world)? == Early::Ended {
-        return Ok(0);
-    }
     loop {
         // Each once, and anew when it comes again.
         let new = [watch.unread.clone(), watch.damage.clone(), watch.elsewhere_words()];
@@ -312,8 +312,13 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
         }
         world.out.flush()?;
         if (world.ready)(LOOK) {
-            // What it answers has been said before it came.
+            // What it answers was said long before: only what comes with it answers what nobody has read.
             let line = world.any_line()?;
+            match world.rest()? {
+                Early::Nothing => {}
+                Early::Dropped => writeln!(world.out, "! of what came at once, one line is taken")?,
+                Early::Ended => return Ok(0),
+            }
             match line.as_deref().map(str::trim) {
                 None | Some("q") => return Ok(0),
                 Some("go on") if !watch.is_closed() => {
@@ -334,22 +339,9 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
                     writeln!(world.out, "! nothing is taken here: {or}q")?;
                 }
             }
-            if takes_no_early(world)? == Early::Ended {
-                return Ok(0);
-            }
         }
         watch.look();
     }
-}
-
-/// Takes no line that came with one before it, or before what was said now.
-fn takes_no_early(world: &mut World<'_>) -> Result<Early, Fail> {
-    world.out.flush()?;
-    let early = world.early()?;
-    if early == Early::Dropped {
-        writeln!(world.out, "! what was typed before this was said is not taken")?;
-    }
-    Ok(early)
 }
 
 #[cfg(test)]

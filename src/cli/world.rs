@@ -82,18 +82,22 @@ impl World<'_> {
         self.any_line()
     }
 
-    /// Drops the lines of a terminal that were there before what is said there by now.
+    /// Drops the lines of a terminal that are there by now: they came before whatever is said next.
     pub fn early(&mut self) -> Result<Early, Fail> {
-        if !self.terminals.input || !(self.ready)(Duration::ZERO) {
-            return Ok(Early::Nothing);
-        }
         // As in a paste: its end may still be on its way.
-        while (self.ready)(A_PASTE_GOES_ON) {
+        if (self.ready)(Duration::ZERO) { self.rest() } else { Ok(Early::Nothing) }
+    }
+
+    /// Drops the lines of a terminal that came at once with the one that was read last, as in a paste.
+    pub fn rest(&mut self) -> Result<Early, Fail> {
+        let mut early = Early::Nothing;
+        while self.terminals.input && (self.ready)(A_PASTE_GOES_ON) {
             if self.any_line()?.is_none() {
                 return Ok(Early::Ended);
             }
+            early = Early::Dropped;
         }
-        Ok(Early::Dropped)
+        Ok(early)
     }
 
     /// Reads one line as [`World::line`], whenever it came: for what was said long before it.

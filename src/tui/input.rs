@@ -464,7 +464,7 @@ mod tests {
         let (mut input, mut seen) = (Input::new(Script(script)), String::new());
         let next = input.next_seen(true, None, &mut |key| {
             seen.extend(letter(key));
-            Ok(())
+            Ok(true)
         });
         assert_eq!((seen.as_str(), next.unwrap()), ("0", None));
     }

@@ -134,8 +134,9 @@ fn hours_are_compared_on_the_sum_of_all_counters() {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
     // Closed unsigned: it counts all the same.
-    place.run(&["engine", "hours", "Trainer", "450", "--so-it-is"]).done();
-    place.run(&["engine", "hours", "Trainer", "10", "--counter-replaced"]).done();
+    for more in [["450", "--so-it-is"], ["10", "--counter-replaced"]] {
+        place.run(&[&["engine", "hours", "Trainer"], &more[..]].concat()).told_over_a_session();
+    }
     place.later(60 * 24 * 30);
     let mut mechanic = Mechanic {
         instead: vec![("Has the engine run since", "2")],
