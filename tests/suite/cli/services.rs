@@ -385,6 +385,12 @@ fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_
     // Put right is not run: the figure that was taken over is put right with it.
     tell("416", &["--correct"]).done();
     assert!(!asks("") && kept_hours().contains("416.0 h"), "{}", kept_hours());
+    let report = place.run(&["report", place.journals()[0].to_str().unwrap()]);
+    for told in ["was told to show 415.0 h beside this session", "415.0 h, was put right: 416.0 h"]
+    {
+        let joined = report.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(joined.contains(told), "{told}: {report}");
+    }
     // Told while the session sleeps, it is asked about when that wakes; a new counter shows less.
     let out = Shared::default();
     let replaced = || {

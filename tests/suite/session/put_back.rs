@@ -61,7 +61,8 @@ fn whoever_comes_after_a_service_that_is_closed_unsigned_there_is_told() {
     let told = |lines: &[String], words: &str| lines.iter().any(|line| line.contains(words));
     let all = LEFT.each_ref().map(ToString::to_string).join(" · ");
     assert!(told(&asked.lines, &format!("Open: {all}")), "{:?}", asked.lines);
-    let rows: Vec<String> = asked.shorter.unwrap_or_default().texts().map(|row| row.clone()).collect();
+    let rows: Vec<String> =
+        asked.shorter.unwrap_or_default().texts().map(|row| row.clone()).collect();
     assert!(told(&rows, "Open: PLUGS NOT AT TORQUE YET"), "{rows:?}");
     assert!(told(&rows, " and 2 more"), "{rows:?}");
     service.tell(Input::CloseUnsigned { why: why() });
