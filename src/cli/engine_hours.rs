@@ -32,12 +32,12 @@ pub(super) fn told_beside(engine: &Engine, state: &State, at: Moment) -> Option<
     let known = state.counter_known()?;
     // Over all its counters, and by what was put right since: neither makes an engine run.
     if engine.hours_run() > engine.run_at(known, &day) {
-        return (state.counter_up != Some(shows)).then_some(CounterTold::WentUp(shows));
+        return (state.counter.up != Some(shows)).then_some(CounterTold::WentUp(shows));
     }
-    if let Some(from) = state.counter_up {
+    if let Some(from) = state.counter.up {
         return Some(CounterTold::PutRight { from, to: shows });
     }
-    let from = state.counter_answered?;
+    let from = state.counter.answered?;
     let to = engine.corrected(from, &day)?.hours;
     Some(CounterTold::PutRight { from, to })
 }

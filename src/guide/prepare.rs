@@ -47,7 +47,7 @@ pub(super) fn step(
 
 fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let hours = session.state.begin.hours.map_or_else(|| "?".into(), |hours| hours.to_string());
-    let up = session.state.counter_up;
+    let up = session.state.counter.up;
     // Less than before, and yet the engine has run more hours: it is another counter.
     let replaced = up.is_some_and(|up| session.state.counter_known().is_some_and(|old| up < old));
     // The run is a part of the service: it closes nothing that it was done.

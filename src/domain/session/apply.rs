@@ -131,7 +131,7 @@ impl State {
         // Where no hours are known, an empty `begin` answers that the engine has not run.
         if hours.is_some() || *new == Begin::default() {
             self.new_day = false;
-            self.counter_answered = self.counter_up.take().or(self.counter_answered);
+            self.counter.answered = self.counter.up.take().or(self.counter.answered);
         }
         let begin = &mut self.begin;
         take(&mut begin.name, name);
@@ -464,12 +464,12 @@ impl State {
         self.away = None;
         match back.counter {
             // The figure of the service stays until it is known that the engine has not run.
-            Some(CounterTold::WentUp(hours)) => self.counter_up = Some(hours),
-            Some(CounterTold::PutRight { .. }) => self.counter_up = None,
+            Some(CounterTold::WentUp(hours)) => self.counter.up = Some(hours),
+            Some(CounterTold::PutRight { .. }) => self.counter.up = None,
             None => {}
         }
         self.begin.hours = back.put_right(self.begin.hours);
-        self.counter_answered = back.put_right(self.counter_answered);
+        self.counter.answered = back.put_right(self.counter.answered);
         self.break_crank();
         if new_day {
             self.new_day = true;

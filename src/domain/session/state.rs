@@ -232,10 +232,8 @@ pub struct State {
     pub away: Option<String>,
     /// Another day: hours to be confirmed.
     pub new_day: bool,
-    /// What the counter went up to beside the session: hours to be confirmed.
-    pub counter_up: Option<Hours>,
-    /// What it had gone up to when somebody said last that the engine has not run.
-    pub counter_answered: Option<Hours>,
+    /// What was told of the engine's counter beside the session.
+    pub counter: CounterBeside,
     /// The signature.
     pub sign: Option<Signature>,
     /// Closed; true where signed.
@@ -244,6 +242,15 @@ pub struct State {
     pub unsigned_why: String,
     /// The day as corrected.
     pub redated: Option<String>,
+}
+
+/// What was told of an engine's counter beside a session that was begun.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CounterBeside {
+    /// What it went up to: hours to be confirmed.
+    pub up: Option<Hours>,
+    /// What it had gone up to when somebody said last that the engine has not run.
+    pub answered: Option<Hours>,
 }
 
 /// What a round is for.
@@ -342,8 +349,7 @@ impl State {
             added: Vec::new(),
             away: None,
             new_day: false,
-            counter_up: None,
-            counter_answered: None,
+            counter: CounterBeside::default(),
             sign: None,
             sealed: None,
             unsigned_why: String::new(),
