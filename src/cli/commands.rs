@@ -3,6 +3,7 @@
 use super::args;
 use super::ascii_out::AsciiOut;
 use super::asking::ask_all;
+use super::attention::Attention;
 use super::clock_now::{doubted_now, warn_of_days};
 use super::demo;
 use super::engine_hours;
@@ -186,31 +187,31 @@ fn list(
         let engine = &row.engine;
         let practice = if row.practice { ", PRACTICE" } else { "" };
         let open = match (row.attention, &row.open) {
-            (shop::Attention::Damaged, _) | (_, None) => String::new(),
-            (shop::Attention::Open, Some(_)) if !row.all_open.is_empty() => {
+            (Attention::Damaged, _) | (_, None) => String::new(),
+            (Attention::Open, Some(_)) if !row.all_open.is_empty() => {
                 let open = if cut { row.still_open() } else { row.all_still_open() };
                 format!("  a session is open{practice}: {open}")
             }
             (_, Some(_)) => format!("  a session is open{practice}"),
         };
         let attention = match row.attention {
-            shop::Attention::Damaged
-            | shop::Attention::LeftOpen
-            | shop::Attention::Unsigned
-            | shop::Attention::Due
-            | shop::Attention::Never
-            | shop::Attention::Soon => format!("  {}", row.attention_words()),
-            shop::Attention::NotYet | shop::Attention::Nothing if !row.beside().is_empty() => {
+            Attention::Damaged
+            | Attention::LeftOpen
+            | Attention::Unsigned
+            | Attention::Due
+            | Attention::Never
+            | Attention::Soon => format!("  {}", row.attention_words()),
+            Attention::NotYet | Attention::Nothing if !row.beside().is_empty() => {
                 format!("  {}", row.attention_words())
             }
-            shop::Attention::Open if !row.beside().is_empty() => {
+            Attention::Open if !row.beside().is_empty() => {
                 format!("  {}", row.beside().join("; "))
             }
-            shop::Attention::Open
-            | shop::Attention::Gone
-            | shop::Attention::LeftOut
-            | shop::Attention::NotYet
-            | shop::Attention::Nothing => String::new(),
+            Attention::Open
+            | Attention::Gone
+            | Attention::LeftOut
+            | Attention::NotYet
+            | Attention::Nothing => String::new(),
         };
         let next = match row.next_words() {
             next if next.is_empty() => "no service yet".to_string(),
@@ -243,14 +244,13 @@ fn which_counts(row: &shop::Row, today: &str) -> &'static str {
 fn engine_json(row: &shop::Row) -> serde_json::Value {
     let engine = &row.engine;
     let attention = match row.foremost() {
-        shop::Attention::Damaged | shop::Attention::Gone | shop::Attention::Open => Some("open"),
-        shop::Attention::LeftOpen
-        | shop::Attention::Unsigned
-        | shop::Attention::Due
-        | shop::Attention::Never => Some("due"),
-        shop::Attention::LeftOut => Some("left out"),
-        shop::Attention::Soon => Some("soon"),
-        shop::Attention::NotYet | shop::Attention::Nothing => None,
+        Attention::Damaged | Attention::Gone | Attention::Open => Some("open"),
+        Attention::LeftOpen | Attention::Unsigned | Attention::Due | Attention::Never => {
+            Some("due")
+        }
+        Attention::LeftOut => Some("left out"),
+        Attention::Soon => Some("soon"),
+        Attention::NotYet | Attention::Nothing => None,
     };
     // What was due before a new counter was fitted is due since that began.
     let next = row.next_hours.map(|hours| hours.max(Hours(0)).hours());

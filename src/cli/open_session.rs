@@ -300,12 +300,10 @@ impl<'a> OpenSession<'a> {
             restart: true,
             new_day: day(last) != day(at),
             clock_jumped: at.unix_ms < last.unix_ms,
+            counter: None,
         };
         if desk.session.state.due() != Due::Closed {
-            let up = engine_hours::went_up(&desk.engine, &desk.session.state, at);
-            let mut entries: Vec<Entry> = up.map(Entry::Begin).into_iter().collect();
-            // What it knows of the counter comes first: the end of it is the way back.
-            entries.push(Entry::Back(back));
+            let mut entries = vec![Entry::Back(back)];
             entries.extend(workshop.open_elsewhere(&desk.engine, &desk.session));
             desk.write(&entries, (at, run_ms))?;
         }
@@ -361,6 +359,8 @@ impl<'a> OpenSession<'a> {
             let hint = "a session is closed only when everything before is saved";
             return Err(Fail::work(why, hint));
         }
+        let of = (&self.engine, &self.session.state);
+        let entries = &engine_hours::told_whoever_is_back(self.workshop, of, entries, at);
         let kept = self.writer.hand(entries, at, run_ms)?;
         // Who only opened it and left has not answered what he was told of it.
         self.lost &= entries.iter().all(|one| matches!(one, Entry::Back(_) | Entry::Away(_)));

@@ -332,9 +332,6 @@ fn touches(entry: &Entry, item: &OpenItem) -> bool {
 /// Tells whether nothing was done in another version since it parted from this one.
 fn was_only_looked_at(own: &Session, other: &Session) -> bool {
     let common = own.kept.iter().zip(&other.kept).take_while(|(one, other)| one == other).count();
-    let idle = |entry: &Entry| match entry {
-        Entry::Begin(begin) => begin.counter_up().is_some(),
-        entry => matches!(entry, Entry::Back(_) | Entry::Away(_)),
-    };
+    let idle = |entry: &Entry| matches!(entry, Entry::Back(_) | Entry::Away(_));
     other.kept.iter().skip(common).all(|kept| idle(&kept.entry))
 }

@@ -235,7 +235,10 @@ impl<'a> Shell<'a> {
             self.workshop.notebook().wait(AT_ONCE);
         }
         if !entries.iter().any(|entry| matches!(entry, Entry::Seal(_))) {
-            return Ok(Carried::Done);
+            // Whoever is back is told more than the key knew.
+            let as_said = desk.session.kept.last().map(|kept| &kept.entry) == entries.last();
+            let kept = || Carried::Kept(Box::new(bench_of(desk)));
+            return Ok(if as_said { Carried::Done } else { kept() });
         }
         let sealed = desk.seal_words();
         desk.beside.seal_code = sealed.as_ref().ok().and_then(|_| desk.bare_seal_code());

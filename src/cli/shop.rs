@@ -1,6 +1,7 @@
 //! The shop: every engine with its hours, its last service and the next one, what needs attention
 //! first. The command line and the full screen both list it from here.
 
+use super::attention::Attention;
 use super::beforehand::profiles_unread;
 use super::clock_now::doubted_now;
 use super::fail::Fail;
@@ -62,6 +63,8 @@ pub struct Row {
     pub left_open: Vec<String>,
     /// All that the last service has or left open, dangerous or not, gone on with or ended.
     pub all_open: Vec<String>,
+    /// Whether any of that would hurt somebody who runs the engine.
+    pub dangerous: bool,
     /// The valves that services left out of their band, the gravest first.
     pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
@@ -76,51 +79,6 @@ pub struct Row {
     pub open_versions: Vec<String>,
     /// What needs attention.
     pub attention: Attention,
-}
-
-/// What needs attention, most of it first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Attention {
-    /// The file of a service that was begun and not ended is damaged: more may be open than it says.
-    Damaged,
-    /// The file of a service that may not have ended is gone, or kept elsewhere: nobody can read what is open.
-    Gone,
-    /// The last service was ended with something left open: a nut slack, a part out.
-    LeftOpen,
-    /// A service was begun and not ended.
-    Open,
-    /// The last service was closed unsigned: nobody answered for the engine.
-    Unsigned,
-    /// The next service is due by hours or by date.
-    Due,
-    /// No service that counts is known, and its first one is due or nobody knows when it is.
-    Never,
-    /// A valve was left out of its band.
-    LeftOut,
-    /// The next service has still to be worked out.
-    NotYet,
-    /// It comes within ten hours.
-    Soon,
-    /// None.
-    Nothing,
-}
-
-impl Attention {
-    /// Says it.
-    pub fn words(self) -> &'static str {
-        match self {
-            Attention::Damaged => "DAMAGED SERVICE",
-            // Told with its name, beside all else.
-            Attention::Gone => "",
-            Attention::LeftOpen => "LEFT OPEN",
-            Attention::Open => "OPEN: go on",
-            Attention::Unsigned => "CLOSED UNSIGNED",
-            Attention::Due => "DUE",
-            Attention::Never => "never checked here",
-            Attention::Soon => "due soon",
-            Attention::LeftOut | Attention::NotYet | Attention::Nothing => "",
-        }
-    }
 }
 
 impl Row {
@@ -461,6 +419,7 @@ fn row(
         left_open: Vec::new(),
         open_versions: Vec::new(),
         all_open: Vec::new(),
+        dangerous: false,
         left_out: Vec::new(),
         gone: Vec::new(),
         elsewhere: Vec::new(),

@@ -1,9 +1,10 @@
 //! What the list of engines says of what is open: of the session that is gone on with, of one that has
 //! ended or is damaged, and of other versions of it.
 
+use super::attention::Attention;
 use super::file_words::is_cut_short;
 use super::other_versions::{LeftThere, Told, others, told_of, was_closed_over};
-use super::shop::{Attention, Row, last_ended};
+use super::shop::{Row, last_ended};
 use super::workshop::Workshop;
 use crate::domain::plain::plain;
 use crate::domain::session::{Gravity, OpenItem, gravest_first};
@@ -165,6 +166,7 @@ pub(super) fn tell_what_is_open(
             (format!("session {} is damaged: {}", damaged.name, damaged.verdict), own.things());
         row.attention = Attention::Damaged;
         let told = open_in_it(workshop, &all, its, damaged);
+        row.dangerous = told.iter().any(is_danger);
         row.left_open = told.into_iter().map(|(words, _)| words).collect();
         row.all_open.clone_from(&row.left_open);
         row.damaged = Some(plain(&words));
@@ -181,17 +183,23 @@ pub(super) fn tell_what_is_open(
         }
         let words = |(words, _): &Told| words.clone();
         row.all_open = told.iter().map(words).collect();
-        row.left_open = told.iter().filter(|(_, gravity)| gravity.is_danger()).map(words).collect();
+        row.dangerous = told.iter().any(is_danger);
+        row.left_open = told.iter().filter(|one| is_danger(one)).map(words).collect();
         return;
     }
     let unsigned = row.attention == Attention::Unsigned;
     let read = |all: &[Glance]| left_by_ended(workshop, all, its, unsigned);
     let told = noted(workshop, still, (own, if unsigned { "unsigned" } else { "ended" }), read);
+    row.dangerous = told.iter().any(is_danger);
     row.left_open = told.into_iter().map(|(words, _)| words).collect();
     row.all_open.clone_from(&row.left_open);
     if !row.left_open.is_empty() {
         row.attention = Attention::LeftOpen;
     }
+}
+
+fn is_danger((_, gravity): &Told) -> bool {
+    gravity.is_danger()
 }
 
 /// Lists what a session that is gone on with has open, and what other versions of it and services before left.

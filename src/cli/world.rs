@@ -17,6 +17,17 @@ const A_PASTE_GOES_ON: Duration = Duration::from_millis(50);
 /// Said of lines that were typed or pasted before the question that they would have answered.
 const EARLY: &str = "what was typed before this question was asked is not taken; answer it now:";
 
+/// What was typed at a terminal before what it would have answered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Early {
+    /// Nothing was.
+    Nothing,
+    /// Lines, which are not taken.
+    Dropped,
+    /// The end of the input.
+    Ended,
+}
+
 /// Which of the streams are terminals, where somebody looks and listens.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Terminals {
@@ -60,21 +71,37 @@ impl World<'_> {
     /// Reads one line without its end; `None` at the end of the input. At a terminal a line that was
     /// there before the question is no answer to it.
     pub fn line(&mut self) -> Result<Option<String>, Fail> {
-        if !self.terminals.input || !(self.ready)(Duration::ZERO) {
-            return self.any_line();
-        }
-        // As in a paste: its end may still be on its way.
-        while (self.ready)(A_PASTE_GOES_ON) {
-            if self.any_line()?.is_none() {
-                return Ok(None);
+        match self.early()? {
+            Early::Nothing => {}
+            Early::Dropped => {
+                write!(self.out, "\n! {EARLY} ")?;
+                self.out.flush()?;
             }
+            Early::Ended => return Ok(None),
         }
-        write!(self.out, "\n! {EARLY} ")?;
-        self.out.flush()?;
         self.any_line()
     }
 
-    fn any_line(&mut self) -> Result<Option<String>, Fail> {
+    /// Drops the lines of a terminal that are there by now: they came before whatever is said next.
+    pub fn early(&mut self) -> Result<Early, Fail> {
+        // As in a paste: its end may still be on its way.
+        if (self.ready)(Duration::ZERO) { self.rest() } else { Ok(Early::Nothing) }
+    }
+
+    /// Drops the lines of a terminal that came at once with the one that was read last, as in a paste.
+    pub fn rest(&mut self) -> Result<Early, Fail> {
+        let mut early = Early::Nothing;
+        while self.terminals.input && (self.ready)(A_PASTE_GOES_ON) {
+            if self.any_line()?.is_none() {
+                return Ok(Early::Ended);
+            }
+            early = Early::Dropped;
+        }
+        Ok(early)
+    }
+
+    /// Reads one line as [`World::line`], whenever it came: for what was said long before it.
+    pub fn any_line(&mut self) -> Result<Option<String>, Fail> {
         let mut bytes = Vec::new();
         let read = |error: std::io::Error| {
             Fail::work(format!("cannot read the input: {}", cause_words(&error)), "type again")

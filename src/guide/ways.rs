@@ -71,7 +71,7 @@ pub(super) fn begun_words(state: &State, begin: &Begin) -> Option<String> {
         Some(format!("the rest: {}", way_words(begin)))
     } else if from.is_some() || few_stops.is_some() || margin.is_some() {
         Some(format!("the way round: {}", way_words(&state.begin)))
-    } else if begin.engine.is_none() && begin.counter_up().is_none() {
+    } else if begin.engine.is_none() {
         // Said on another day.
         begin.hours.map(|hours| format!("not run since, {hours} h"))
     } else {

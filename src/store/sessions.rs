@@ -342,8 +342,6 @@ impl Glance {
 
     fn take_in(&mut self, record: &Record, entry: Entry, known_is_example: &mut bool) {
         match entry {
-            // It is no figure of the service.
-            Entry::Begin(begin) if begin.counter_up().is_some() => {}
             Entry::Begin(Begin { name, engine_id, engine, hours, scope, known_source, .. }) => {
                 *known_is_example |= known_source.is_some_and(|source| is_practice(&source, false));
                 self.partial |= scope.is_some_and(|scope| !scope.is_empty());
@@ -355,6 +353,7 @@ impl Glance {
                 self.engine = engine.or(self.engine.take());
                 self.hours = hours.or(self.hours);
             }
+            Entry::Back(back) => self.hours = back.put_right(self.hours),
             Entry::Source(SourceRead::Named { source, practice }) => {
                 self.practice = is_practice(&source, practice);
             }

@@ -380,9 +380,9 @@ impl Checked {
                     self.name = begin.name.clone().unwrap_or(std::mem::take(&mut self.name));
                     self.engine = begin.engine.clone().or(self.engine.take());
                     self.engine_id = begin.engine_id.clone().or(self.engine_id.take());
-                    let hours = begin.hours.filter(|_| begin.counter_up().is_none());
-                    self.hours = hours.or(self.hours);
+                    self.hours = begin.hours.or(self.hours);
                 }
+                Entry::Back(back) => self.hours = back.put_right(self.hours),
                 Entry::Seal(seal) if self.sealed.is_none() => {
                     self.sealed = Some(Sealed {
                         seq: kept.seq,

@@ -30,7 +30,7 @@ pub struct Begin {
     pub serial: Option<String>,
     /// Running hours of the engine.
     pub hours: Option<Hours>,
-    /// Why the hours are lower than before: "counter replaced"; or that they went up beside the session.
+    /// Why the hours are lower than before: "counter replaced".
     pub hours_why: Option<String>,
     /// The aircraft's total time in service.
     pub total_time: Option<Hours>,
@@ -65,21 +65,6 @@ pub struct Begin {
 }
 
 impl Begin {
-    /// What is kept as the reason where the counter went up beside a session that was begun: it is no
-    /// figure of the service, until somebody said that the engine has not run.
-    pub const WENT_UP: &str = "the counter went up beside this session";
-
-    /// Makes what is kept where a session is gone on with and the counter stands higher than it knows.
-    pub fn went_up(hours: Hours) -> Begin {
-        let hours_why = Some(Begin::WENT_UP.into());
-        Begin { hours: Some(hours), hours_why, ..Begin::default() }
-    }
-
-    /// Returns what the counter went up to, where that is all that is said.
-    pub fn counter_up(&self) -> Option<Hours> {
-        self.hours.filter(|_| self.hours_why.as_deref() == Some(Begin::WENT_UP))
-    }
-
     /// Returns how the plan is wanted.
     pub fn way(&self) -> PlanChoice {
         PlanChoice {

@@ -247,13 +247,14 @@ impl State {
     /// Returns the hours of the service where the engine has not run since: as its counter shows now, unless
     /// that went up by the run check, or is a new one.
     fn hours_not_run(&self) -> Option<Hours> {
-        let up = self.counter_up.filter(|_| !self.may_have_run());
+        let up = self.counter.up.filter(|_| !self.may_have_run());
         up.filter(|up| self.begin.hours.is_some_and(|hours| *up > hours)).or(self.begin.hours)
     }
 
-    /// Returns what the session knows the counter to show: as told last, or as it was begun.
+    /// Returns what the counter showed when it was answered for last: by whoever said that the engine has not
+    /// run, or as the service was begun.
     pub fn counter_known(&self) -> Option<Hours> {
-        self.counter_up.or(self.begin.hours)
+        self.counter.answered.or(self.begin.hours)
     }
 
     fn decide_begin(&self, begin: &Begin, due: &Due) -> Decided {

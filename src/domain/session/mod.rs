@@ -193,10 +193,7 @@ impl Session {
                 | Entry::Back(_)
                 | Entry::Recover(_)
                 | Entry::Seal(_) => false,
-                Entry::Begin(begin) => {
-                    let told = begin.engine_id.is_some() || begin.counter_up().is_some();
-                    !told && begin.left_open.is_empty()
-                }
+                Entry::Begin(begin) => begin.engine_id.is_none() && begin.left_open.is_empty(),
                 Entry::Who(_)
                 | Entry::Caution(_)
                 | Entry::Condition(_)
@@ -270,7 +267,8 @@ pub fn asleep(last_key: Moment, now: Moment) -> Option<Back> {
         return None;
     }
     let after_min = (!clock_jumped).then(|| u32::try_from(passed_ms / 60_000).unwrap_or(u32::MAX));
-    Some(Back { after_min, restart: false, new_day: day(last_key) != day(now), clock_jumped })
+    let new_day = day(last_key) != day(now);
+    Some(Back { after_min, new_day, clock_jumped, ..Back::default() })
 }
 
 /// Returns the local day as a count of days since 1970.

@@ -230,10 +230,10 @@ pub struct State {
     pub added: Vec<RoundKind>,
     /// A notice is up.
     pub away: Option<String>,
-    /// Another day, or a counter that went up: hours to be confirmed.
+    /// Another day: hours to be confirmed.
     pub new_day: bool,
-    /// What the counter went up to beside the session, answered or not.
-    pub counter_up: Option<Hours>,
+    /// What was told of the engine's counter beside the session.
+    pub counter: CounterBeside,
     /// The signature.
     pub sign: Option<Signature>,
     /// Closed; true where signed.
@@ -242,6 +242,15 @@ pub struct State {
     pub unsigned_why: String,
     /// The day as corrected.
     pub redated: Option<String>,
+}
+
+/// What was told of an engine's counter beside a session that was begun.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CounterBeside {
+    /// What it went up to: hours to be confirmed.
+    pub up: Option<Hours>,
+    /// What it had gone up to when somebody said last that the engine has not run.
+    pub answered: Option<Hours>,
 }
 
 /// What a round is for.
@@ -340,7 +349,7 @@ impl State {
             added: Vec::new(),
             away: None,
             new_day: false,
-            counter_up: None,
+            counter: CounterBeside::default(),
             sign: None,
             sealed: None,
             unsigned_why: String::new(),

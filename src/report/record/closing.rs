@@ -1,10 +1,11 @@
 //! Hardware counted out and in, checklists as they were answered, interruptions, the run.
 
 use super::{Page, sentence};
-use crate::domain::entry::{Back, Begin, Caution, Entry, Kept, LeftItem, On};
+use crate::domain::entry::{Back, Caution, Entry, Kept, LeftItem, On};
 use crate::domain::session::checklist::{CAUSE, DRY, RAN_MEANWHILE, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
 use crate::domain::session::{LOOSE_THINGS, Session};
+use crate::guide::counter::told_words;
 use crate::guide::status::where_counted;
 
 /// Columns of the hardware's table.
@@ -284,10 +285,6 @@ fn break_words(kept: &Kept) -> Option<String> {
         Entry::Away(away) if away.text.is_empty() => Some("called away".into()),
         Entry::Away(away) => Some(format!("called away: {}", away.text)),
         Entry::Back(back) => Some(back_words(back)),
-        Entry::Begin(begin) => {
-            let up = begin.counter_up()?;
-            Some(format!("{}: it was told to show {up} h", Begin::WENT_UP))
-        }
         Entry::Who(who) if who.takes_over => Some(format!("{} took over", who.name)),
         Entry::Recover(recover) => {
             Some(format!("the journal's damaged end was healed ({} bytes set aside)", recover.len))
@@ -300,7 +297,7 @@ fn break_words(kept: &Kept) -> Option<String> {
 }
 
 fn back_words(back: &Back) -> String {
-    let Back { after_min, restart, new_day, clock_jumped } = back;
+    let Back { after_min, restart, new_day, clock_jumped, counter } = back;
     let mut words = match after_min {
         Some(minutes) if *minutes >= 120 => format!("back after {} h", minutes / 60),
         Some(minutes) => format!("back after {minutes} min"),
@@ -315,5 +312,5 @@ fn back_words(back: &Back) -> String {
             words += &format!(", {what}");
         }
     }
-    words
+    words + &counter.map(|told| format!("; {}", told_words(told))).unwrap_or_default()
 }
