@@ -146,7 +146,7 @@ fn a_session_open_elsewhere_is_kept_to_its_last_whole_line_and_an_odd_name_is_to
     let here = Place::new();
     run(&here, "restore", &file, &[]).done();
     assert_eq!(fs::read(&here.journals()[2]).unwrap(), whole);
-    drop(held);
+    held.unlock().unwrap();
     // Nobody has it open: a line that was cut off is kept as it is.
     let file = outside.path().join("closed.backup");
     run(&there, "backup", &file, &[]);
