@@ -4,6 +4,7 @@
 use super::form::{pick, prompt};
 use super::named::valve_name;
 use super::{Field, Step};
+use crate::domain::entry::PartKind;
 use crate::domain::session::{OddPart, Session, State};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
@@ -74,14 +75,14 @@ fn as_marked(
 /// what came out, by `anew`.
 pub(super) fn serves(
     session: &Session,
-    (place, valve, name): (&str, Valve, &str),
+    (place, valve, part, name): (&str, Valve, PartKind, &str),
     size: Option<Length>,
     given: &[String],
     then: impl FnOnce() -> Step,
     anew: impl FnOnce(&[String]) -> Step,
 ) -> Step {
     let state = &session.state;
-    let Some(odd) = size.and_then(|size| state.odd_part(valve, size)) else { return then() };
+    let Some(odd) = size.and_then(|size| state.odd_part(valve, part, size)) else { return then() };
     let unit = state.facts().unit;
     let of = valve_name(state, valve);
     let (title, question) = match odd {

@@ -352,7 +352,7 @@ fn shim_serves(
     let name = size.map_or_else(String::new, |size| size.digits(session.state.facts().unit));
     let part = PartKind::Shim;
     let fits = || take(Input::PartIn { valve, part, marked, measured });
-    serves(session, (place, valve, &name), size, given, fits, |rest| {
+    serves(session, (place, valve, part, &name), size, given, fits, |rest| {
         out_anew(session, place, valve, rest)
     })
 }

@@ -155,7 +155,8 @@ fn rod_serves(
     given: &[String],
     then: impl FnOnce() -> Step,
 ) -> Step {
-    serves(session, (place, valve, &capital(&name)), size, given, then, |rest| {
+    let about = (place, valve, PartKind::Pushrod, &*capital(&name));
+    serves(session, about, size, given, then, |rest| {
         rod_out(session, place, valve, rest, |marked| {
             told_anew(valve, PartKind::Pushrod, marked, String::new())
         })

@@ -7,7 +7,7 @@ use super::rough::ROUGH_LOOK;
 use super::state::{State, Taken};
 use crate::domain::advice;
 use crate::domain::doubt::Doubt;
-use crate::domain::entry::Reading;
+use crate::domain::entry::{PartKind, Reading};
 use crate::domain::profile::Adjuster;
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
@@ -73,8 +73,12 @@ impl State {
         }
     }
 
-    /// Says why a part of this size is asked about before it is kept.
-    pub fn odd_part(&self, valve: Valve, size: Length) -> Option<OddPart> {
+    /// Says why a part of this size is asked about before it is kept: of one that sets no clearance here
+    /// nothing follows.
+    pub fn odd_part(&self, valve: Valve, part: PartKind, size: Length) -> Option<OddPart> {
+        if !self.is_own_part(part) {
+            return None;
+        }
         let leads_to = self.leads_to(valve, size)?;
         if leads_to <= Length::ZERO {
             return Some(OddPart::HoldsOpen);

@@ -182,10 +182,13 @@ fn a_part_that_leaves_nothing_or_leads_outside_is_asked_about_before_it_is_kept(
     service.tell(Input::CamsOut { bank: Some("left".into()) });
     assert_eq!(service.session.state.held_open_by_parts(), [], "gauged with it, cams out or in");
 
-    // Of push rods the menu itself says it.
+    // Of push rods the menu itself says it; a shim that sets nothing there is asked no such thing.
     let mut service = begun(engines::push_rods(), &[]);
-    survey(&mut service, &[(intake(1), "130")]);
+    survey(&mut service, &[(intake(1), "60")]);
     service.calmly_while(|_, due| !matches!(due, Due::ChangeRod(..)));
+    let mut under = service.clone();
+    under.tell(mechanic::part(true, intake(1), PartKind::Shim, "2.50 mm"));
+    keyed(&mut under, &["2", "2.50", ""]);
     service.tell(mechanic::part(true, intake(1), PartKind::Pushrod, "0"));
     let rods = asked(&service, &[]);
     let mut held =
