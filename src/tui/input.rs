@@ -348,13 +348,18 @@ mod tests {
     }
 
     /// Plays texts, each after so much quiet, its characters 1 ms apart.
-    fn heard(typing: bool, texts: &[(u64, &str)]) -> Vec<Event> {
+    /// Texts that come after so many milliseconds, their characters so many apart.
+    fn typed(apart: u64, texts: &[(u64, &str)]) -> Input<Script> {
         let mut script = VecDeque::new();
         for (quiet, text) in texts {
-            let times = std::iter::once(*quiet).chain(std::iter::repeat(1));
+            let times = std::iter::once(*quiet).chain(std::iter::repeat(apart));
             script.extend(times.zip(text.chars().map(key)));
         }
-        let mut input = Input::new(Script(script));
+        Input::new(Script(script))
+    }
+
+    fn heard(typing: bool, texts: &[(u64, &str)]) -> Vec<Event> {
+        let mut input = typed(1, texts);
         let mut heard = Vec::new();
         while let Ok(next) = input.next(typing, None) {
             heard.extend(next);
@@ -392,12 +397,7 @@ mod tests {
     #[test]
     fn a_character_that_came_alone_is_seen_before_it_counts() {
         let seen = |typing: bool, texts: &[(u64, &str)]| {
-            let mut script = VecDeque::new();
-            for (quiet, text) in texts {
-                let times = std::iter::once(*quiet).chain(std::iter::repeat(0));
-                script.extend(times.zip(text.chars().map(key)));
-            }
-            let (mut input, mut seen) = (Input::new(Script(script)), Vec::new());
+            let (mut input, mut seen) = (typed(0, texts), Vec::new());
             let mut see = |key: KeyEvent| {
                 seen.extend(letter(key));
                 Ok(true)
@@ -417,8 +417,7 @@ mod tests {
     #[test]
     fn one_other_key_behind_one_that_was_shown_is_no_paste_however_soon_it_comes() {
         let heard = |shown: bool, text: &str| {
-            let script = text.chars().map(key).zip([30, 5, 5]).map(|(key, quiet)| (quiet, key));
-            let (mut input, mut heard) = (Input::new(Script(script.collect())), Vec::new());
+            let (mut input, mut heard) = (typed(5, &[(30, text)]), Vec::new());
             while let Ok(next) = input.next_seen(false, None, &mut |_| Ok(shown)) {
                 heard.extend(next);
             }
@@ -434,12 +433,7 @@ mod tests {
     #[test]
     fn a_key_that_comes_again_faster_than_a_finger_is_held_down() {
         let told = |after: &[(u64, &str)]| {
-            let mut script = VecDeque::new();
-            for (quiet, text) in after {
-                let times = std::iter::once(*quiet).chain(std::iter::repeat(1));
-                script.extend(times.zip(text.chars().map(key)));
-            }
-            let mut input = Input::new(Script(script));
+            let mut input = typed(1, after);
             let held = input.repeats(KeyCode::Char('1').into()).unwrap();
             let mut rest = Vec::new();
             while let Ok(next) = input.next(false, None) {
@@ -459,9 +453,7 @@ mod tests {
 
     #[test]
     fn what_was_seen_and_counts_as_nothing_is_told_so() {
-        let answer = "0;276;0c".chars().zip([30].into_iter().chain([5; 7]));
-        let script = answer.map(|(letter, quiet)| (quiet, key(letter))).collect();
-        let (mut input, mut seen) = (Input::new(Script(script)), String::new());
+        let (mut input, mut seen) = (typed(5, &[(30, "0;276;0c")]), String::new());
         let next = input.next_seen(true, None, &mut |key| {
             seen.extend(letter(key));
             Ok(true)
