@@ -430,6 +430,7 @@ pub fn show_prompt(
     prompt: &Prompt,
     undo: Option<&str>,
 ) -> Result<(), Fail> {
+    world.before_asking()?;
     let out = &mut world.out;
     writeln!(out)?;
     if !open.is_empty() {

@@ -313,7 +313,7 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
         world.out.flush()?;
         if (world.ready)(LOOK) {
             // What it answers was said long before: only what comes with it answers what nobody has read.
-            let line = world.any_line()?;
+            let line = world.line()?;
             match world.rest()? {
                 Early::Nothing => {}
                 Early::Dropped => writeln!(world.out, "! of what came at once, one line is taken")?,

@@ -15,7 +15,7 @@ const LINE_MAX: usize = 64 * 1024;
 const A_PASTE_GOES_ON: Duration = Duration::from_millis(50);
 
 /// Said of lines that were typed or pasted before the question that they would have answered.
-const EARLY: &str = "what was typed before this question was asked is not taken; answer it now:";
+const EARLY: &str = "what was typed before this question was asked is not taken; answer it now";
 
 /// What was typed at a terminal before what it would have answered.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,18 +68,14 @@ impl World<'_> {
         let _ = writeln!(self.err, "warning: {}", plain(words));
     }
 
-    /// Reads one line without its end; `None` at the end of the input. At a terminal a line that was
-    /// there before the question is no answer to it.
-    pub fn line(&mut self) -> Result<Option<String>, Fail> {
-        match self.early()? {
-            Early::Nothing => {}
-            Early::Dropped => {
-                write!(self.out, "\n! {EARLY} ")?;
-                self.out.flush()?;
-            }
-            Early::Ended => return Ok(None),
+    /// Begins a question: at a terminal a line that is there before it is printed answers nothing, and that
+    /// is said. Behind the question every line counts, however soon it comes.
+    pub fn before_asking(&mut self) -> Result<(), Fail> {
+        // An end that came too early is no answer either: it is asked, and may come again.
+        if self.early()? != Early::Nothing {
+            writeln!(self.out, "\n! {EARLY}")?;
         }
-        self.any_line()
+        Ok(())
     }
 
     /// Drops the lines of a terminal that are there by now: they came before whatever is said next.
@@ -92,7 +88,7 @@ impl World<'_> {
     pub fn rest(&mut self) -> Result<Early, Fail> {
         let mut early = Early::Nothing;
         while self.terminals.input && (self.ready)(A_PASTE_GOES_ON) {
-            if self.any_line()?.is_none() {
+            if self.line()?.is_none() {
                 return Ok(Early::Ended);
             }
             early = Early::Dropped;
@@ -100,8 +96,8 @@ impl World<'_> {
         Ok(early)
     }
 
-    /// Reads one line as [`World::line`], whenever it came: for what was said long before it.
-    pub fn any_line(&mut self) -> Result<Option<String>, Fail> {
+    /// Reads one line without its end; `None` at the end of the input.
+    pub fn line(&mut self) -> Result<Option<String>, Fail> {
         let mut bytes = Vec::new();
         let read = |error: std::io::Error| {
             Fail::work(format!("cannot read the input: {}", cause_words(&error)), "type again")
