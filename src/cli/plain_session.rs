@@ -132,6 +132,11 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         asked_to_leave = true;
         writeln!(world.out, "! {}. To leave all the same, q once more", plain(&unsaved))?;
     }
+    tell_closed(world, desk)
+}
+
+/// Says that the session is closed, its seal code, and how it compares.
+fn tell_closed(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<(), Fail> {
     writeln!(world.out, "\nThis session is closed.")?;
     match desk.seal_words() {
         Ok(code) => writeln!(world.out, "{code}")?,
