@@ -17,16 +17,8 @@ const A_PASTE_GOES_ON: Duration = Duration::from_millis(50);
 /// Said of lines that were typed or pasted before the question that they would have answered.
 const EARLY: &str = "what was typed before this question was asked is not taken; answer it now";
 
-/// What was typed at a terminal before what it would have answered.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Early {
-    /// Nothing was.
-    Nothing,
-    /// Lines, which are not taken.
-    Dropped,
-    /// The end of the input.
-    Ended,
-}
+/// Said of lines that came with the one that was taken.
+const AT_ONCE: &str = "of what came at once, one line is taken";
 
 /// Which of the streams are terminals, where somebody looks and listens.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -69,35 +61,39 @@ impl World<'_> {
     }
 
     /// Begins a question: at a terminal a line that is there before it is printed answers nothing, and that
-    /// is said. Behind the question every line counts, however soon it comes.
+    /// is said. Behind the question the first line counts, however soon it comes.
     pub fn before_asking(&mut self) -> Result<(), Fail> {
-        // An end that came too early is no answer either: it is asked, and may come again.
-        if self.early()? != Early::Nothing {
+        // As in a paste: its end may still be on its way.
+        if (self.ready)(Duration::ZERO) && self.drop_the_rest()? {
             writeln!(self.out, "\n! {EARLY}")?;
         }
         Ok(())
     }
 
-    /// Drops the lines of a terminal that are there by now: they came before whatever is said next.
-    pub fn early(&mut self) -> Result<Early, Fail> {
-        // As in a paste: its end may still be on its way.
-        if (self.ready)(Duration::ZERO) { self.rest() } else { Ok(Early::Nothing) }
-    }
-
-    /// Drops the lines of a terminal that came at once with the one that was read last, as in a paste.
-    pub fn rest(&mut self) -> Result<Early, Fail> {
-        let mut early = Early::Nothing;
-        while self.terminals.input && (self.ready)(A_PASTE_GOES_ON) {
-            if self.line()?.is_none() {
-                return Ok(Early::Ended);
-            }
-            early = Early::Dropped;
-        }
-        Ok(early)
-    }
-
-    /// Reads one line without its end; `None` at the end of the input.
+    /// Reads one line without its end; `None` at the end of the input. What comes at once with it, as in a
+    /// paste, answers nothing that nobody has read yet.
     pub fn line(&mut self) -> Result<Option<String>, Fail> {
+        let line = self.read()?;
+        if line.is_some() && self.drop_the_rest()? {
+            writeln!(self.out, "\n! {AT_ONCE}")?;
+        }
+        Ok(line)
+    }
+
+    /// Drops the lines of a terminal that are there, and those behind them; tells whether there were any.
+    fn drop_the_rest(&mut self) -> Result<bool, Fail> {
+        let mut dropped = false;
+        // Elsewhere nobody can tell what is there.
+        while cfg!(unix) && self.terminals.input && (self.ready)(A_PASTE_GOES_ON) {
+            dropped = true;
+            if self.read()?.is_none() {
+                break;
+            }
+        }
+        Ok(dropped)
+    }
+
+    fn read(&mut self) -> Result<Option<String>, Fail> {
         let mut bytes = Vec::new();
         let read = |error: std::io::Error| {
             Fail::work(format!("cannot read the input: {}", cause_words(&error)), "type again")

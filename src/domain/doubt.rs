@@ -42,7 +42,7 @@ pub enum Doubt {
 }
 
 /// Every doubt.
-const ALL: [Doubt; 11] = [
+pub const ALL: [Doubt; 11] = [
     Doubt::Point,
     Doubt::Unit,
     Doubt::Hundredths,

@@ -12,8 +12,8 @@ use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::{
-    Due, Input, MISSING_ALREADY, OutCount, RUN_HANDED_OVER, Session, TEST_THINGS, asks_for_cause,
-    is_handed_on, is_to_look_for, remark_in_short,
+    Due, Input, MISSING_ALREADY, OpenItem, OutCount, RUN_HANDED_OVER, Session, TEST_THINGS,
+    asks_for_cause, is_handed_on, is_to_look_for, remark_in_short,
 };
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
@@ -170,8 +170,11 @@ pub(super) fn close_unsigned(
     }
     let first = left.first();
     let gravest = first.map_or_else(String::new, |item| status::grave_words(&session.state, item));
+    // A remark may be longer than what has room in large letters.
+    let is_large = first.is_some_and(|item| !matches!(item, OpenItem::BeforeRunning { .. }))
+        && lines.first().is_some_and(|line| line.eq_ignore_ascii_case(&gravest));
     let ask = prompt(place, "This stays open at the engine", "Is it left so?")
-        .lines(lines.into_iter().filter(|line| !line.eq_ignore_ascii_case(&gravest)))
+        .lines(lines.into_iter().skip(usize::from(is_large)))
         .big(gravest, "closed unsigned with this")
         // Nothing is left so that was not seen.
         .whole_for_any()

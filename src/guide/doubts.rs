@@ -133,6 +133,7 @@ fn in_few_words(words: &str) -> &str {
             "wrong stroke or place: 2nd counts"
         }
         "it is so: both are tight, position proven" => "it is so: both tight, place proven",
+        "it is so: each valve found by its place" => "it is so: each found by its place",
         "the valves were mixed up: the second counts" => "valves were mixed up: 2nd counts",
         "rod not seated or dirt the first time: the second counts" => {
             "rod not seated, or dirt: 2nd counts"
@@ -226,5 +227,20 @@ fn both(pair: &Pair<'_>, before: &str, between: &str) -> String {
     match pair.second {
         Some(second) => format!("{before}{first}{between}{}", plain(&second.reading.typed)),
         None => first,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::domain::doubt::ALL;
+
+    #[test]
+    fn every_reason_is_offered_in_words_that_fit_the_smallest_window() {
+        let reasons = ALL.into_iter().flat_map(|doubt| [doubt.reasons(true), doubt.reasons(false)]);
+        for words in reasons.flatten().flat_map(|words| [words, without_rods(words)]) {
+            let few = in_few_words(words);
+            assert!(few.chars().count() <= 36, "{words}: {few}");
+        }
     }
 }

@@ -7,9 +7,8 @@ use crate::domain::session::{Crank, State};
 
 /// Letters of a manual's own caution that say which it is.
 const ABOUT: usize = 24;
-/// Letters of its first phrase, where that says it whole.
-const PHRASE: usize = 32;
-const LEAST: usize = 10;
+/// Letters of one that is short enough to be said whole.
+const WHOLE: usize = 32;
 
 /// Names a caution of the manual by its first words: its answer alone is that of every other one.
 /// `None` for the program's own, whose answers say what was seen.
@@ -18,10 +17,8 @@ pub(super) fn own_caution(caution: &Caution) -> Option<String> {
         return None;
     }
     let asked = caution.asked.trim().trim_end_matches('.');
-    // A first phrase that is short enough says which it is, and nothing of it is cut.
-    let phrase = asked.split([':', ';']).next().unwrap_or_default();
-    if (LEAST..=PHRASE).contains(&phrase.chars().count()) {
-        return Some(format!("{phrase}: {}", caution.seen));
+    if asked.chars().count() <= WHOLE {
+        return Some(format!("{asked}: {}", caution.seen));
     }
     let mut about = String::new();
     for word in asked.split_whitespace() {

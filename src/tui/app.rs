@@ -332,10 +332,9 @@ impl<J: Job> App<J> {
                 self.put_half_back();
             }
             Carried::Kept(job) => {
-                let asks = |job: &J| job.prompt(None);
-                let same = self.job.as_ref().map(asks).as_ref() == Some(&asks(&job));
-                // What was typed at another question is no answer to this one.
-                if self.forms.is_empty() && !same {
+                // What was given or typed at another question is no answer to this one.
+                if !self.is_asked_by(&job) {
+                    self.forms.clear();
                     self.entry.clear();
                 }
                 self.job = Some(*job);

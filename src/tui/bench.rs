@@ -320,12 +320,7 @@ impl Job for Bench {
     }
 
     fn taken_for(&self, form: Option<&Talk>, entry: &str) -> String {
-        let prompt = self.prompt(form);
-        let reading = prompt.field.typed == Some(crate::guide::Typed::Reading);
-        match self.session() {
-            Some(session) if reading => status::taken_for(session, entry),
-            Some(_) | None => String::new(),
-        }
+        self.taken_now(&self.prompt(form), entry)
     }
 
     fn answered_before(&self, earlier: &Talk, form: &Talk) -> bool {
@@ -362,6 +357,10 @@ impl Job for Bench {
             )
             | None => Reply::Refused("that is not possible here".into()),
         }
+    }
+
+    fn answers_due(&self, form: &Talk) -> bool {
+        form.task == Task::Due
     }
 
     fn outlasts_a_break(&self, form: &Talk) -> bool {

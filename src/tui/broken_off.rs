@@ -60,6 +60,17 @@ impl<J: Job> App<J> {
         }
     }
 
+    /// Tells whether a job asks what is asked now, by the questions on their way too: what was given so far is
+    /// no answer to another question.
+    pub(super) fn is_asked_by(&self, job: &J) -> bool {
+        let Some(before) = &self.job else { return false };
+        let due = |job: &J| job.prompt(None);
+        let of_due = self.forms.is_empty() || self.forms.iter().any(|form| job.answers_due(form));
+        let asked = |job: &J, form: &J::Form| Asked::of(job.prompt(Some(form)));
+        (!of_due || due(before) == due(job))
+            && self.forms.iter().all(|form| asked(before, form) == asked(job, form))
+    }
+
     fn taken_down(&self) -> Option<Box<BrokenOff<J::Form>>> {
         let job = self.job.as_ref()?;
         let lasts = self.form().is_some_and(|form| job.outlasts_a_break(form));

@@ -43,6 +43,10 @@ pub trait Job: Clone {
     fn last_typed(&self, _form: &Self::Form) -> String {
         String::new()
     }
+    /// Tells whether a question on its way belongs to what the session asks, and not to a command.
+    fn answers_due(&self, _form: &Self::Form) -> bool {
+        false
+    }
     /// Tells whether what was answered to a command may be gone on with after a break: not what speaks of
     /// the crank, a nut or a valve as it stood before.
     fn outlasts_a_break(&self, _form: &Self::Form) -> bool {

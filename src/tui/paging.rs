@@ -199,7 +199,12 @@ pub(super) fn answers_unseen<J: Job>(app: &App<J>, action: &Action) -> bool {
         Digit(_) | Enter | Kept | More | Paste(_) | Record | TakeBack | TakeOver | Type(_) => true,
         _ => false,
     };
-    let asked = matches!(app.top, Top::Nothing | Top::List(_)) && app.prompt().is_some();
+    let asked = match app.top {
+        Top::Nothing => app.prompt().is_some(),
+        Top::List(_) => app.job.is_some(),
+        Top::Leave | Top::SaveTo => true,
+        Top::Past(_) | Top::Picture(_) | Top::Help(_) => false,
+    };
     answers && asked && !frame::has_room(Rect::new(0, 0, app.room.0, app.room.1))
 }
 

@@ -423,17 +423,13 @@ fn show_record<J: Job>(next: &mut App<J>, job: &J) {
 /// A key that only wakes leaves what was typed as it was, as far as it is still asked. Of a
 /// command's questions only a half-written text stays: the way back is shown before any other.
 fn woken<J: Job>(next: App<J>, reply: Reply<J>) -> Next<J> {
-    let asked = |app: &App<J>| app.job.as_ref().map(|job| job.prompt(None));
     let before = next.clone();
     let (mut woken, effect) = settle(next, reply);
-    let text = before.form().zip(before.job.as_ref()).map(|(form, job)| job.prompt(Some(form)));
-    match text {
-        Some(prompt) if Place::of(&prompt) == Place::Text => {
-            woken.forms.clone_from(&before.forms);
-            woken.entry.clone_from(&before.entry);
-        }
-        None if asked(&before) == asked(&woken) => woken.entry.clone_from(&before.entry),
-        Some(_) | None => {}
+    let form = before.form().zip(before.job.as_ref()).map(|(form, job)| job.prompt(Some(form)));
+    let stays = form.is_none_or(|prompt| Place::of(&prompt) == Place::Text);
+    if stays && woken.job.as_ref().is_some_and(|job| before.is_asked_by(job)) {
+        woken.forms.clone_from(&before.forms);
+        woken.entry.clone_from(&before.entry);
     }
     (before.told_awake(woken), effect)
 }

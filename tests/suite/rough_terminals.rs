@@ -317,7 +317,7 @@ fn a_paste_confirms_nothing_and_answers_to_others_are_no_digits() {
     let mut seat = Seat::take(home.path(), &["session", "T", "--plain"], (50, 100));
     seat.await_text("Running hours now");
     seat.press(b"\n\nAF\n0\n1\n1\n1\n1\n1\n1\n1\n1\n");
-    let shown = seat.await_text("before this question was asked is not taken");
+    let shown = seat.await_text("of what came at once, one line is taken");
     assert!(shown.contains("total time") && !shown.contains("initials"), "{shown}");
     seat.press(b"\n");
     seat.await_text("Name or initials");

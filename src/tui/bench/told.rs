@@ -6,7 +6,7 @@ use crate::domain::picture::Picture;
 use crate::domain::session::Due;
 use crate::domain::valve::{Cylinder, Standing};
 use crate::guide::warmth::Wait;
-use crate::guide::{Command, Prompt, Step, Talk, Task};
+use crate::guide::{Command, Prompt, Step, Talk, Task, Typed};
 use crate::guide::{amending, commands, glance, hangar, picture, status, warmth};
 use crate::tui::screens::notice::NoticeView;
 use crate::tui::widgets::engine::EngineView;
@@ -76,6 +76,14 @@ impl Bench {
             | Desk::Beginning { .. }
             | Desk::Versions { .. }
             | Desk::Hours { .. } => Vec::new(),
+        }
+    }
+
+    pub(super) fn taken_now(&self, prompt: &Prompt, entry: &str) -> String {
+        let reading = prompt.field.typed == Some(Typed::Reading);
+        match self.session() {
+            Some(session) if reading => status::taken_for(session, entry),
+            Some(_) | None => String::new(),
         }
     }
 

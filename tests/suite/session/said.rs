@@ -144,11 +144,17 @@ fn a_bank_is_called_so_once_and_one_piece_is_one() {
 #[test]
 fn what_is_kept_says_which_caution_and_counts_lobes_where_there_are_no_rockers() {
     let mut facts = vee_twin();
-    facts.cautions = vec!["Fuel tap shut, and the tank's vent free: look at both.".into()];
+    facts.cautions = vec![
+        "Fuel tap shut, and the tank's vent free: look at both.".into(),
+        "Fuel system: selector off.".into(),
+    ];
     let mut service = Service::new(facts);
     service.calmly_while(|_, due| !matches!(due, Due::Caution(line, _) if line.id == "manual-1"));
     let words = said(&mut service, Input::Answer(1));
     assert_eq!(words, "saved: Fuel tap shut, and the ..: seen, and it is as the manual asks");
+    service.calmly_while(|_, due| !matches!(due, Due::Caution(line, _) if line.id == "manual-2"));
+    let words = said(&mut service, Input::Answer(1));
+    assert_eq!(words, "saved: Fuel system: selector off: seen, and it is as the manual asks");
     service.prepare(Rounds::SurveyOnly, None);
     service.calmly_while(|_, due| !matches!(due, Due::Turn { .. }));
     let Due::Turn { stop, .. } = service.due() else { unreachable!() };

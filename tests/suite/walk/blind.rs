@@ -192,6 +192,17 @@ fn nothing_is_agreed_to_in_a_window_too_small_to_read_it() {
         walk.press("6 enter");
         assert!(walk.session().kept.len() > kept, "{size:?}: {}", walk.screen());
     }
+    // A list that was opened before, and what asks whether to leave, do nothing unseen either.
+    for keys in ["*", "q", "6 q"] {
+        let mut walk = places::at_a_valve();
+        walk.press(keys);
+        walk.in_window((30, 8));
+        let (kept, top) = (walk.session().kept.len(), format!("{:?}", walk.app().top));
+        walk.press("1 3 enter");
+        let shown = walk.in_window((30, 8));
+        assert_eq!(walk.session().kept.len(), kept, "{keys}: {shown}");
+        assert_eq!(format!("{:?}", walk.app().top), top, "{keys}: {shown}");
+    }
     let mut walk = places::at_a_valve();
     walk.press("6 enter 9 enter 1");
     let shown = walk.in_window((39, 12));

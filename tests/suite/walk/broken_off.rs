@@ -114,3 +114,28 @@ fn it_is_dropped_where_something_else_is_kept_on_the_way() {
     walk.press("esc Other enter 4 enter 12 enter 6 enter * 8 enter enter");
     assert!(walk.app().forms.is_empty(), "{}", walk.screen());
 }
+
+#[test]
+fn what_was_given_before_a_long_while_answers_no_caution_after_it() {
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter 9 enter");
+    let choices = walk.app().prompt().unwrap().field.choices;
+    let why = choices.iter().find(|choice| choice.label.contains("say why")).unwrap().digit;
+    walk.press(&why.to_string());
+    while walk.app().prompt().unwrap().field.typed != Some(Typed::Text) {
+        let own = walk.app().prompt().unwrap().field.choices.pop().unwrap().digit;
+        walk.press(&own.to_string());
+    }
+    assert!(!walk.app().forms.is_empty(), "{}", walk.screen());
+    walk.type_text("seat");
+    walk.now += 16 * 60_000;
+    walk.press("enter");
+    let due = walk.session().state.due();
+    assert!(matches!(due, Due::Caution(..)), "{}", walk.screen());
+    assert!(walk.app().forms.is_empty() && walk.app().entry.is_empty(), "{}", walk.screen());
+    // "Not done" is what is kept, and it is asked again.
+    walk.press("0");
+    assert_eq!(walk.session().state.due(), due, "{}", walk.screen());
+    walk.press("enter 1");
+    assert_ne!(walk.session().state.due(), due, "{}", walk.screen());
+}
