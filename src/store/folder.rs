@@ -8,6 +8,7 @@ use super::progress::Progress;
 pub use super::replace::replace_whole;
 use super::replace::sweep;
 use super::words::cause_words;
+use std::collections::BTreeSet;
 use std::ffi::OsString;
 use std::fs::{DirBuilder, File, OpenOptions, TryLockError};
 use std::io::{self, Read, Seek, SeekFrom, Write};
@@ -109,7 +110,7 @@ impl Folder {
             self.cache(),
             self.demo(),
         ];
-        inside.iter().try_for_each(|path| make_folder(path))
+        make_folders(&inside)
     }
 
     /// Returns the data folder itself.
@@ -341,17 +342,24 @@ fn doubted(file: &mut File) -> Vec<String> {
 /// # Errors
 /// What the system says.
 pub fn make_folder(path: &Path) -> Result<(), StoreError> {
-    let missing: Vec<&Path> = path.ancestors().take_while(|above| !above.is_dir()).collect();
-    if missing.is_empty() {
-        return Ok(());
-    }
+    make_folders(&[path])
+}
+
+/// Makes several, with one wait for the disk for all that lie in the same folder.
+fn make_folders(paths: &[impl AsRef<Path>]) -> Result<(), StoreError> {
     let mut builder = DirBuilder::new();
     builder.recursive(true);
     #[cfg(unix)]
     std::os::unix::fs::DirBuilderExt::mode(&mut builder, 0o700);
-    builder.create(path).map_err(StoreError::io("make the folder", path))?;
-    let above = missing.into_iter().filter_map(Path::parent);
-    for folder in above {
+    let mut grown = BTreeSet::new();
+    for path in paths.iter().map(AsRef::as_ref) {
+        let missing: Vec<&Path> = path.ancestors().take_while(|above| !above.is_dir()).collect();
+        if !missing.is_empty() {
+            builder.create(path).map_err(StoreError::io("make the folder", path))?;
+            grown.extend(missing.into_iter().filter_map(Path::parent));
+        }
+    }
+    for folder in grown {
         let folder = if folder.as_os_str().is_empty() { Path::new(".") } else { folder };
         sync_folder(folder).map_err(StoreError::io("sync the folder", folder))?;
     }

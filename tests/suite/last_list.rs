@@ -18,8 +18,12 @@ fn shop() -> (TempDir, PathBuf) {
 
 /// Starts, and returns every byte and what is shown once all is quiet.
 fn started(home: &Path) -> (String, String) {
+    started_at(home, "Engine 0001")
+}
+
+fn started_at(home: &Path, first: &str) -> (String, String) {
     let seat = Seat::take(home, &[], (24, 80));
-    seat.await_text("Engine 0001");
+    seat.await_text(first);
     let shown = seat.settled();
     (String::from_utf8(seat.bytes()).unwrap(), shown)
 }
@@ -47,6 +51,21 @@ fn the_list_as_it_was_is_one_frame_and_what_is_wrong_with_it_is_put_right() {
         assert_eq!((with, frames(&bytes)), (without.clone(), 2));
         assert_eq!(fs::read_to_string(&list).unwrap(), whole, "and noted anew");
     }
+}
+
+#[test]
+fn a_list_without_an_engine_is_shown_as_it_was_too() {
+    let home = tempfile::tempdir().unwrap();
+    let none = "No engine yet";
+    let (_, without) = started_at(home.path(), none);
+    let list = home.path().join("cache/last-list.json");
+    let whole = fs::read_to_string(&list).unwrap();
+    let (bytes, with) = started_at(home.path(), none);
+    assert_eq!((with, frames(&bytes)), (without.clone(), 1), "nothing was to be put right");
+    fs::write(&list, whole.replace(none, "None so far")).unwrap();
+    let (bytes, with) = started_at(home.path(), none);
+    assert!(bytes.contains("None so far"), "it is shown first: {bytes:?}");
+    assert_eq!((with, frames(&bytes)), (without, 2));
 }
 
 #[test]

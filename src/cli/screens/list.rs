@@ -42,8 +42,7 @@ impl Shell<'_> {
         let mut shown: Vec<Vec<String>> = rows.iter().map(cells).collect();
         let blank = String::new;
         shown.push(vec!["a new engine".into(), blank(), blank(), blank(), blank()]);
-        let none_yet = self.rows.is_empty();
-        if none_yet {
+        if self.rows.is_empty() {
             let choose = "No engine yet: choose its kind, give it a name and its hours.";
             // The files themselves are named above it.
             let unread = engines_unread(self.workshop)?;
@@ -56,9 +55,7 @@ impl Shell<'_> {
         words.push("a new engine".into());
         let orders = shop::orders(&rows);
         let list = LastList { lines, rows: shown, words, made };
-        if !none_yet {
-            list.keep(self.workshop.folder());
-        }
+        list.keep(self.workshop.folder());
         Ok(table_of(list, orders))
     }
 }
