@@ -72,7 +72,11 @@ fn program() -> u8 {
         ready: &input_ready,
         now: &now,
         run_ms: &run_ms,
-        terminals: Terminals { out: stdout().is_terminal(), err: stderr().is_terminal() },
+        terminals: Terminals {
+            input: stdin().is_terminal(),
+            out: stdout().is_terminal(),
+            err: stderr().is_terminal(),
+        },
         variable: &|name| std::env::var_os(name),
         ascii: false,
     };

@@ -7,6 +7,7 @@
 use cowlside::domain::entry::*;
 use cowlside::domain::plan::{Plan, PlanChoice, plan};
 use cowlside::domain::profile::Source;
+use cowlside::domain::session::{OpenItem, Session, hand_on};
 use cowlside::domain::units::{Length, LengthUnit};
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::store::engines::{self, Counter, Engine};
@@ -33,6 +34,11 @@ const PROFILES: [&str; 5] = ["flat-six", "flat-four", "inline-four", "inline-six
 /// 2012-03-05 09:00 at an offset of one hour.
 const FIRST_MS: i64 = 1_330_934_400_000;
 const DAY_MS: i64 = 86_400_000;
+/// One service in so many is closed unsigned, and at one engine in so many nobody is told of it.
+const UNSIGNED: usize = 10;
+/// Which of them that is: so that a shop of four engines has both, and a smaller one neither.
+const WHICH: usize = 4;
+const NOBODY_TOLD: usize = 3;
 const BASE_32: &[u8; 32] = b"0123456789abcdefghjkmnpqrstvwxyz";
 /// A hundredth of a millimetre, the step of the leaves.
 const STEP_NM: i64 = 10_000;
@@ -78,28 +84,69 @@ fn engine(folder: &Folder, size: Size, place: usize) {
     made.id = chance.id();
     let mut wear = Wear::new(&profile, &way, &mut chance);
     let mut hours = 5_000 + chance.below(40_000);
+    let mut left = Left::default();
     for number in 0..size.sessions {
         let at = first + number as i64 * 160 * DAY_MS;
         made.tell_hours(&day(at), Hours(hours), Counter::Same).expect("more hours");
         let open = place % 50 == 49 && number + 1 == size.sessions;
+        let ending = match (place + number) % UNSIGNED {
+            _ if open => Ending::Open,
+            WHICH => Ending::Unsigned,
+            _ => Ending::Signed,
+        };
+        let name = format!("service {:02}", number + 1);
         let begin = Begin {
-            name: Some(format!("service {:02}", number + 1)),
+            name: Some(name.clone()),
+            left_open: left.items,
             engine_id: Some(made.id.clone()),
             engine: Some(called.clone()),
             serial: Some(serial.clone()),
             hours: Some(Hours(hours)),
             ..Begin::default()
         };
-        let entries = service(begin, &way, &mut wear, &mut chance, (size.entries, open));
+        let ends = (left.remarks, ending);
+        let entries = service(begin, &way, &mut wear, &mut chance, (size.entries, ends));
         let program = env!("CARGO_PKG_VERSION").to_string();
         let head = Head { session: chance.id(), program, profile: profile.clone() };
         let at = Moment { unix_ms: at, offset_min: 60 };
-        let (file, bytes, _) = journal::in_memory(head, &entries, at).expect("a sound session");
+        let (file, bytes, kept) = journal::in_memory(head, &entries, at).expect("a sound session");
+        let is_told = ending == Ending::Unsigned && place % UNSIGNED != NOBODY_TOLD;
+        left = if is_told { Left::of(&name, &kept) } else { Left::default() };
         std::fs::write(folder.sessions().join(file), bytes).expect("room for the shop");
         hours += 8_000 + chance.below(5_000);
     }
     let (path, bytes) = engines::file_of(folder, &made).expect("a sound engine");
     std::fs::write(path, bytes).expect("room for the shop");
+}
+
+/// How a service ends.
+#[derive(Clone, Copy, PartialEq)]
+enum Ending {
+    Open,
+    Unsigned,
+    Signed,
+}
+
+/// What a service left open, as the next one begins with it.
+#[derive(Default)]
+struct Left {
+    items: Vec<LeftOpen>,
+    remarks: Vec<Entry>,
+}
+
+impl Left {
+    fn of(name: &str, kept: &[Kept]) -> Left {
+        let state = Session::replay(kept).expect("a session").state;
+        let items = state.left_open(name);
+        let is_item = |open: &OpenItem| items.iter().any(|one| OpenItem::from(&one.item) == *open);
+        let rest = state.open_items().into_iter().filter(|open| !is_item(open));
+        let words = rest.map(|open| open.words(&|valve| state.name_of(valve)));
+        let remarks = words.map(|words| {
+            let text = hand_on(name, None, &words);
+            Entry::Remark(Remark { text, before_running: true, ..Remark::default() })
+        });
+        Left { remarks: remarks.collect(), items }
+    }
 }
 
 fn day(unix_ms: i64) -> String {
@@ -131,11 +178,20 @@ fn service(
     way: &Plan,
     wear: &mut Wear,
     chance: &mut Chance,
-    (wanted, open): (usize, bool),
+    (wanted, (told, ending)): (usize, (Vec<Entry>, Ending)),
 ) -> Vec<Entry> {
     wear.run(chance);
     let worker = ["M. Mechanic", "day shift", "second pair of hands"][chance.below(3) as usize];
+    let taken: Vec<LeftItem> = begin.left_open.iter().map(|left| left.item.clone()).collect();
     let mut entries = prepare(begin, worker);
+    entries.extend(told);
+    entries.extend(taken.into_iter().filter_map(|item| match item {
+        LeftItem::NutSlack(valve) => {
+            let why = "locked to the mark".into();
+            Some(Entry::Nut(Nut::said(valve, NutSaid::NeverTouched { why })))
+        }
+        _ => None,
+    }));
     for round in 1..=2 {
         for (place, stop) in way.stops.iter().enumerate() {
             let (watch, then_turn) = (stop.watch, stop.then_turn);
@@ -148,7 +204,11 @@ fn service(
             }
         }
     }
-    let end = if open { Vec::new() } else { closing(worker) };
+    let end = match ending {
+        Ending::Open => Vec::new(),
+        Ending::Unsigned => broken_off(worker, way.stops[0].gauge[0].valve),
+        Ending::Signed => closing(worker),
+    };
     // The head comes before these.
     let fill = wanted.saturating_sub(1 + entries.len() + end.len());
     entries.extend((0..fill).map(|n| {
@@ -233,9 +293,30 @@ fn reading(valve: Valve, step: Step, round: u8, nm: i64, by: &str) -> Entry {
     })
 }
 
+fn count(item: &str, count: u32) -> Entry {
+    Entry::On(On::Count { bank: "right".into(), item: item.into(), count })
+}
+
+/// Closes a service unsigned over a slack nut.
+fn broken_off(worker: &str, slack: Valve) -> Vec<Entry> {
+    let seal = Seal { signed: false, why: "called away".into(), ..seal(worker) };
+    let slack = Entry::Nut(Nut::said(slack, NutSaid::Slack));
+    vec![slack, count("cover screw", 12), count("O-ring", 3), Entry::Seal(seal)]
+}
+
+fn seal(worker: &str) -> Seal {
+    Seal {
+        entries: 0,
+        by: worker.into(),
+        chain: String::new(),
+        signed: true,
+        why: String::new(),
+        tells_not_put_back: None,
+        tells_not_gauged: false,
+    }
+}
+
 fn closing(worker: &str) -> Vec<Entry> {
-    let count =
-        |item: &str, count| Entry::On(On::Count { bank: "right".into(), item: item.into(), count });
     let run = Run {
         id: "run".into(),
         asked: "Warm, any leak or noise?".into(),
@@ -252,20 +333,11 @@ fn closing(worker: &str) -> Vec<Entry> {
         owner_sentence: "All in limits; look again at the next interval.".into(),
         next_check: None,
     };
-    let seal = Seal {
-        entries: 0,
-        by: worker.into(),
-        chain: String::new(),
-        signed: true,
-        why: String::new(),
-        tells_not_put_back: None,
-        tells_not_gauged: false,
-    };
     vec![
         count("cover screw", 12),
         count("O-ring", 3),
         Entry::Run(run),
         Entry::Sign(sign),
-        Entry::Seal(seal),
+        Entry::Seal(seal(worker)),
     ]
 }

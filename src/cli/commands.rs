@@ -3,6 +3,7 @@
 use super::args;
 use super::ascii_out::AsciiOut;
 use super::asking::ask_all;
+use super::attention::Attention;
 use super::clock_now::{doubted_now, warn_of_days};
 use super::demo;
 use super::engine_hours;
@@ -108,7 +109,9 @@ pub fn engine(world: &mut World<'_>, workshop: &Workshop, args: &args::Engine) -
             engine_hours::tell(workshop, &engine, (hours, told), now)?;
             writeln!(world.out, "{} stands at {hours} h", plain(&engine.name))
                 .map_err(Fail::words_lost)?;
-            doubt.iter().for_each(|words| world.warn(words));
+            // What was told by mistake is put right: by that no engine ran.
+            let over = engine_hours::told_over(workshop, &engine, now).filter(|_| !told.correct);
+            doubt.iter().chain(&over).for_each(|words| world.warn(words));
         }
         args::EngineWhat::Profile { name, profile } => {
             let engine = workshop.engine(name)?;
@@ -178,34 +181,37 @@ fn list(
         writeln!(world.out, "No engine has \"{word}\" in its name, serial number or profile.")?;
     }
     let today = dates::day((world.now)());
+    // Whoever reads from a pipe has no help to look into.
+    let cut = world.terminals.out;
     for row in &rows {
         let engine = &row.engine;
         let practice = if row.practice { ", PRACTICE" } else { "" };
         let open = match (row.attention, &row.open) {
-            (shop::Attention::Damaged, _) | (_, None) => String::new(),
-            (shop::Attention::Open, Some(_)) if !row.all_open.is_empty() => {
-                format!("  a session is open{practice}: {}", row.still_open())
+            (Attention::Damaged, _) | (_, None) => String::new(),
+            (Attention::Open, Some(_)) if !row.all_open.is_empty() => {
+                let open = if cut { row.still_open() } else { row.all_still_open() };
+                format!("  a session is open{practice}: {open}")
             }
             (_, Some(_)) => format!("  a session is open{practice}"),
         };
         let attention = match row.attention {
-            shop::Attention::Damaged
-            | shop::Attention::LeftOpen
-            | shop::Attention::Unsigned
-            | shop::Attention::Due
-            | shop::Attention::Never
-            | shop::Attention::Soon => format!("  {}", row.attention_words()),
-            shop::Attention::NotYet | shop::Attention::Nothing if !row.beside().is_empty() => {
+            Attention::Damaged
+            | Attention::LeftOpen
+            | Attention::Unsigned
+            | Attention::Due
+            | Attention::Never
+            | Attention::Soon => format!("  {}", row.attention_words()),
+            Attention::NotYet | Attention::Nothing if !row.beside().is_empty() => {
                 format!("  {}", row.attention_words())
             }
-            shop::Attention::Open if !row.beside().is_empty() => {
+            Attention::Open if !row.beside().is_empty() => {
                 format!("  {}", row.beside().join("; "))
             }
-            shop::Attention::Open
-            | shop::Attention::Gone
-            | shop::Attention::LeftOut
-            | shop::Attention::NotYet
-            | shop::Attention::Nothing => String::new(),
+            Attention::Open
+            | Attention::Gone
+            | Attention::LeftOut
+            | Attention::NotYet
+            | Attention::Nothing => String::new(),
         };
         let next = match row.next_words() {
             next if next.is_empty() => "no service yet".to_string(),
@@ -238,19 +244,20 @@ fn which_counts(row: &shop::Row, today: &str) -> &'static str {
 fn engine_json(row: &shop::Row) -> serde_json::Value {
     let engine = &row.engine;
     let attention = match row.foremost() {
-        shop::Attention::Damaged | shop::Attention::Gone | shop::Attention::Open => Some("open"),
-        shop::Attention::LeftOpen
-        | shop::Attention::Unsigned
-        | shop::Attention::Due
-        | shop::Attention::Never => Some("due"),
-        shop::Attention::LeftOut => Some("left out"),
-        shop::Attention::Soon => Some("soon"),
-        shop::Attention::NotYet | shop::Attention::Nothing => None,
+        Attention::Damaged | Attention::Gone | Attention::Open => Some("open"),
+        Attention::LeftOpen | Attention::Unsigned | Attention::Due | Attention::Never => {
+            Some("due")
+        }
+        Attention::LeftOut => Some("left out"),
+        Attention::Soon => Some("soon"),
+        Attention::NotYet | Attention::Nothing => None,
     };
     // What was due before a new counter was fitted is due since that began.
     let next = row.next_hours.map(|hours| hours.max(Hours(0)).hours());
     let gone = row.gone.iter().chain(&row.elsewhere).filter(|_| row.gone_open);
-    let left_open: Vec<&String> = row.damaged.iter().chain(gone).chain(&row.all_open).collect();
+    let damaged = row.damaged.iter();
+    let left_open: Vec<&String> =
+        damaged.chain(gone).chain(&row.all_open).chain(&row.open_versions).collect();
     json!({
         "id": engine.id, "name": engine.name, "serial": engine.serial,
         "profile": engine.profile, "hours": engine.counter().hours(),
@@ -382,7 +389,14 @@ pub fn compare(
         let none = Fail::work(no_pair.to_string(), no_pair.hint());
         workshop.beside_unopened(&engine, none)
     })?;
-    let comparison = compare::compare(older, newer);
+    let mut comparison = compare::compare(older, newer);
+    for service in [older, newer] {
+        let mut cylinders: Vec<_> = service.valves.iter().map(|one| one.valve.cylinder).collect();
+        cylinders.dedup();
+        let other = engine_profile::of_other_cylinders(workshop, &engine, cylinders.len());
+        let told = other.map(|words| format!("{}: {words}", plain(service.called())));
+        comparison.conditions.extend(told);
+    }
     let comparison = match args.by {
         args::By::Cylinder => comparison,
         args::By::Moved => comparison.by_moved(),

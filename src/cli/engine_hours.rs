@@ -2,11 +2,15 @@
 
 use super::args_engine::Told;
 use super::fail::Fail;
+use super::open_session::SOON;
+use super::shop;
 use super::workshop::Workshop;
-use crate::domain::entry::{Hours, Moment};
-use crate::guide::counter::LastTold;
+use crate::domain::entry::{Back, CounterTold, Entry, Hours, Moment};
+use crate::domain::session::State;
+use crate::guide::counter::{self, LastTold};
 use crate::report::dates;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
+use std::sync::mpsc;
 
 /// Says what the counter of an engine showed last, and the most that it can show by now.
 pub(super) fn last(engine: &Engine, at: Moment) -> LastTold {
@@ -19,6 +23,62 @@ pub(super) fn last(engine: &Engine, at: Moment) -> LastTold {
 fn by_now(told: &HoursTold, at: Moment) -> LastTold {
     let most = told.most_by(&dates::day(at));
     LastTold { hours: told.hours, day: told.date.clone(), most }
+}
+
+/// Says what was told of the engine's counter that a session does not know: more hours than were answered for
+/// in it, or that what it asks or was answered about was put right.
+pub(super) fn told_beside(engine: &Engine, state: &State, at: Moment) -> Option<CounterTold> {
+    let (day, shows) = (dates::day(at), engine.counter());
+    let known = state.counter_known()?;
+    // Over all its counters, and by what was put right since: neither makes an engine run.
+    if engine.hours_run() > engine.run_at(known, &day) {
+        return (state.counter.up != Some(shows)).then_some(CounterTold::WentUp(shows));
+    }
+    if let Some(from) = state.counter.up {
+        return Some(CounterTold::PutRight { from, to: shows });
+    }
+    let from = state.counter.answered?;
+    let to = engine.corrected(from, &day)?.hours;
+    Some(CounterTold::PutRight { from, to })
+}
+
+/// Returns these entries; whoever is back is told in them what was told of the engine's counter meanwhile.
+pub(super) fn told_whoever_is_back(
+    workshop: &Workshop,
+    (engine, state): (&Engine, &State),
+    entries: &[Entry],
+    at: Moment,
+) -> Vec<Entry> {
+    let told = |back: &Back| {
+        // Where the session is gone on with, it was read just now.
+        let now = if back.restart { Some(engine.clone()) } else { as_it_is(workshop, engine) };
+        told_beside(&now?, state, at)
+    };
+    let with_it = |entry: &Entry| match entry {
+        Entry::Back(back) => Entry::Back(Back { counter: told(back), ..back.clone() }),
+        other => other.clone(),
+    };
+    entries.iter().map(with_it).collect()
+}
+
+/// Reads an engine again; `None` where that takes longer than a key is to wait.
+fn as_it_is(workshop: &Workshop, engine: &Engine) -> Option<Engine> {
+    let (folder, id) = (workshop.folder().clone(), engine.id.clone());
+    let (tell, told) = mpsc::channel();
+    let read = move || drop(tell.send(engines::of_id(&folder, &id).ok()));
+    std::thread::Builder::new().name("counter".into()).spawn(read).ok()?;
+    told.recv_timeout(SOON).ok()?
+}
+
+/// Says what is open at an engine whose hours were told, more of them than before; nothing where nothing is.
+pub(super) fn told_over(workshop: &Workshop, before: &Engine, at: Moment) -> Option<String> {
+    let engine = workshop.engine(&before.id).ok()?;
+    if engine.hours_run() <= before.hours_run() {
+        return None;
+    }
+    let row = shop::row_of(workshop, &engine, at).ok()?;
+    let open = if row.all_open.is_empty() { &row.left_open } else { &row.all_open };
+    counter::told_over(&engine.name, row.open.as_deref(), (open, row.dangerous))
 }
 
 /// Keeps the hours that were told on the command line.

@@ -36,6 +36,16 @@ pub fn give(workshop: &Workshop, id: &str, profile: &str) -> Result<String, Fail
     Ok(format!("{engine}: profile {name} from its next service on{doubt}"))
 }
 
+/// Says that a service is of so many cylinders, and its engine's profile of another number; `None` where
+/// both have the same, or the engine's profile cannot be read.
+pub fn of_other_cylinders(workshop: &Workshop, engine: &Engine, its: usize) -> Option<String> {
+    let own = profiles::find(&engine.profile, workshop.root()).ok()?.profile.cylinders();
+    (own != its).then(|| {
+        let profile = plain(&engine.profile);
+        format!("it has {its} cylinders, and the profile of the engine, {profile}, has {own}: is it this engine's?")
+    })
+}
+
 /// Tells whether a profile is not found by its name: it was read from a path, or changed since.
 pub fn is_by_path(workshop: &Workshop, profile: &ProfileText) -> bool {
     !profiles::find(&profile.name, workshop.root()).is_ok_and(|found| found.text == profile.text)

@@ -5,20 +5,21 @@
 //! answer: the nut locked and gauged, the valve let go, the part in, the pieces counted in. What has
 //! no such answer is a remark that has to be answered before the engine runs.
 
-use super::other_versions::{LeftThere, closed_since, is_same};
+use super::other_versions::{LeftThere, closed_since, counted_since, is_same};
 use super::workshop::{Workshop, day_of};
 use crate::domain::entry::{Begin, Entry, LeftItem, LeftOpen, Remark};
 use crate::domain::plain::plain;
 use crate::domain::session::{
-    HANDED_ON as LEFT_BY, LOOK_FOR as LOOK, OpenItem, Session, State, hand_on, handed_on,
+    Gravity, HANDED_ON as LEFT_BY, LOOK_FOR as LOOK, OpenItem, Session, State, hand_on, handed_on,
     lies_about,
 };
 use crate::report::dates;
 use crate::store::engines::Engine;
-use crate::store::journal::Verdict;
+use crate::store::journal::{Opened, Verdict};
 use crate::store::sessions::Glance;
 use crate::store::verify::Gone;
 use std::collections::BTreeMap;
+use std::sync::atomic::Ordering;
 
 /// What the last service of an engine left open.
 #[derive(Default)]
@@ -59,6 +60,11 @@ impl Left {
         let closed = self.closed_in(from, open, of);
         for mut left in open.state.left_open(from) {
             if closed.contains(&OpenItem::from(&left.item)) {
+                continue;
+            }
+            if version
+                && self.counts.as_ref().is_some_and(|own| counted_since(own, open, &left.item))
+            {
                 continue;
             }
             let mut here = others.iter().any(|other| other.item.is_same(&left.item));
@@ -352,14 +358,19 @@ impl Workshop {
         state.run_to_answer().map(|_| in_words(&OpenItem::RunHandedOver, &state))
     }
 
-    /// Says each thing that a session has open, and whether it would hurt somebody.
-    pub(super) fn items_in(&self, one: &Glance) -> Vec<(String, bool)> {
+    /// Says each thing that a session has open, and how grave it is.
+    pub(super) fn items_in(&self, one: &Glance) -> Vec<(String, Gravity)> {
         let Some(Session { state, .. }) = self.session_in(one) else { return Vec::new() };
-        let words = |item: OpenItem| (in_words(&item, &state), item.is_danger());
+        let words = |item: OpenItem| (in_words(&item, &state), item.gravity());
         state.open_items().into_iter().map(words).collect()
     }
 
     pub(super) fn session_in(&self, one: &Glance) -> Option<Session> {
-        Session::replay(&self.read(&one.path).ok()?.entries)
+        let opened = self.read(&one.path).ok();
+        let as_listed = |opened: &Opened| opened.last_hash.as_ref() == Some(&one.last_hash);
+        if !opened.as_ref().is_some_and(as_listed) {
+            self.unlike.fetch_add(1, Ordering::Relaxed);
+        }
+        Session::replay(&opened?.entries)
     }
 }

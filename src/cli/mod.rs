@@ -6,6 +6,7 @@ mod args_engine;
 mod args_own;
 mod ascii_out;
 mod asking;
+mod attention;
 mod backup;
 mod beforehand;
 mod clock_now;

@@ -62,6 +62,7 @@ fn who(world: &mut World<'_>, workshop: &Workshop, named: Option<&str>) -> Resul
         None => match known(&Settings::load(workshop.folder()).0) {
             Some(known) => known,
             None if world.terminals.out => {
+                world.before_asking()?;
                 write!(world.out, "Who writes it? ")?;
                 world.out.flush()?;
                 world.line()?.unwrap_or_default()

@@ -2,6 +2,7 @@
 
 use super::beforehand::kept_elsewhere;
 use super::clock_now::doubted_now;
+use super::engine_hours;
 use super::engine_profile;
 use super::fail::Fail;
 use super::in_demo;
@@ -299,6 +300,7 @@ impl<'a> OpenSession<'a> {
             restart: true,
             new_day: day(last) != day(at),
             clock_jumped: at.unix_ms < last.unix_ms,
+            counter: None,
         };
         if desk.session.state.due() != Due::Closed {
             let mut entries = vec![Entry::Back(back)];
@@ -357,6 +359,8 @@ impl<'a> OpenSession<'a> {
             let hint = "a session is closed only when everything before is saved";
             return Err(Fail::work(why, hint));
         }
+        let of = (&self.engine, &self.session.state);
+        let entries = &engine_hours::told_whoever_is_back(self.workshop, of, entries, at);
         let kept = self.writer.hand(entries, at, run_ms)?;
         // Who only opened it and left has not answered what he was told of it.
         self.lost &= entries.iter().all(|one| matches!(one, Entry::Back(_) | Entry::Away(_)));

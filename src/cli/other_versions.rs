@@ -6,17 +6,15 @@ use super::workshop::Workshop;
 use crate::domain::entry::{Entry, LeftItem};
 use crate::domain::plain::plain;
 use crate::domain::session::{
-    LOOK_FOR as LOOK, OpenItem, Session, bank_alone, handed_on, is_handed_on,
+    Gravity, LOOK_FOR as LOOK, OpenItem, Session, bank_alone, gravest_first, handed_on,
+    is_handed_on,
 };
 use crate::store::sessions::Glance;
+use std::collections::BTreeMap;
+use std::path::Path;
 
-/// Something open, in words, and whether it would hurt somebody who runs the engine.
-pub(super) type Told = (String, bool);
-
-/// Puts slack nuts first, then all else that is dangerous.
-pub(super) fn gravest_first(told: &mut [Told]) {
-    told.sort_by_key(|(words, is_danger)| (!words.starts_with("NUT SLACK"), !is_danger));
-}
+/// Something open, in words, and how grave it is.
+pub(super) type Told = (String, Gravity);
 
 /// Lists the other versions of a session.
 pub(super) fn others<'a>(all: &'a [Glance], shown: &'a Glance) -> impl Iterator<Item = &'a Glance> {
@@ -36,12 +34,19 @@ pub(super) struct LeftThere<'a> {
 }
 
 impl LeftThere<'_> {
+    /// Tells how grave it is; pieces are so as the covers that are among them.
+    fn gravity(&self) -> Gravity {
+        let Some(item) = &self.item else { return Gravity::Unread };
+        let covers = self.words.starts_with(&OpenItem::CoversOff.to_string());
+        if covers { OpenItem::CoversOff.gravity() } else { item.gravity() }
+    }
+
     /// Says it, with the file of the version, or the service's name.
     fn told(&self) -> Told {
         let LeftThere { from, item, words, .. } = self;
         match item {
-            Some(item) => (format!("{words}, by {}", plain(from)), item.is_danger()),
-            None => (words.replacen(THE_VERSION, from, 1), true),
+            Some(_) => (format!("{words}, by {}", plain(from)), self.gravity()),
+            None => (words.replacen(THE_VERSION, from, 1), self.gravity()),
         }
     }
 }
@@ -88,7 +93,7 @@ impl Workshop {
         left
     }
 
-    /// Says what other versions of a session left open that it does not know of, slack nuts first.
+    /// Says what other versions of a session left open that it does not know of, the gravest first.
     pub(super) fn open_in_others(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
         told_of(&self.left_in_others(all, shown))
     }
@@ -117,11 +122,15 @@ impl Workshop {
     /// Lists what a service was closed over.
     fn left_in_service<'a>(&self, by: &'a Glance) -> Vec<LeftThere<'a>> {
         let Some(Session { state, .. }) = self.session_in(by) else { return Vec::new() };
-        // Those are among the pieces that are off.
-        let counted = |item: &OpenItem| *item == OpenItem::CoversOff && state.covers_uncounted();
-        let items = state.open_if_left().into_iter().filter(|item| !counted(item));
+        // Those are among the pieces that are off, and are told with them.
+        let open = state.open_if_left();
+        let covers = state.covers_uncounted() && open.contains(&OpenItem::CoversOff);
+        let items = open.into_iter().filter(|item| !covers || *item != OpenItem::CoversOff);
         let left = items.map(|item| {
-            let words = in_words(&item, &state);
+            let mut words = in_words(&item, &state);
+            if covers && matches!(item, OpenItem::NotCountedIn { .. }) {
+                words = format!("{}, {words}", OpenItem::CoversOff);
+            }
             LeftThere { by, from: by.full_name(), item: Some(item), words }
         });
         left.collect()
@@ -130,18 +139,19 @@ impl Workshop {
     /// Keeps of what was left open that of which no other service was told.
     fn untold<'a>(&self, all: &[Glance], mut left: Vec<LeftThere<'a>>) -> Vec<LeftThere<'a>> {
         let Some(first) = left.first().map(|one| one.by) else { return left };
-        // Mostly it was the next one.
-        let its = all.iter().filter(|one| is_beside(one, first));
-        let (since, before): (Vec<&Glance>, Vec<&Glance>) =
-            its.partition(|one| one.started.unix_ms > first.started.unix_ms);
-        for one in since.into_iter().chain(before) {
-            if left.is_empty() {
-                break;
-            }
-            if let Some(taker) = self.session_in(one) {
-                left.retain(|left| left.by.id == one.id || !was_told_of(&taker, left));
-            }
-        }
+        let its: Vec<&Glance> = all.iter().filter(|one| is_beside(one, first)).collect();
+        // Each is read once, however many of them left something.
+        let mut read: BTreeMap<&Path, Option<Session>> = BTreeMap::new();
+        left.retain(|left| {
+            let others = its.iter().filter(|one| one.id != left.by.id);
+            // Mostly it was the next one.
+            let (since, before): (Vec<&Glance>, Vec<&Glance>) =
+                others.partition(|one| one.started.unix_ms > left.by.started.unix_ms);
+            !since.into_iter().chain(before).any(|one| {
+                let taker = read.entry(&one.path).or_insert_with(|| self.session_in(one));
+                taker.as_ref().is_some_and(|taker| was_told_of(taker, left))
+            })
+        });
         left
     }
 
@@ -149,23 +159,23 @@ impl Workshop {
     pub(super) fn closed_over(&self, all: &[Glance], one: &Glance) -> Vec<Told> {
         let left = if was_closed_over(one) { self.left_in_service(one) } else { Vec::new() };
         let left = self.untold(all, left);
-        let told = left.into_iter().map(|LeftThere { item, words, .. }| {
-            let is_danger = item.is_some_and(|item| item.is_danger());
-            (words, is_danger)
+        let told = left.into_iter().map(|left| {
+            let gravity = left.gravity();
+            (left.words, gravity)
         });
         told.collect()
     }
 
-    /// Says them, slack nuts first.
+    /// Says them, the gravest first.
     pub(super) fn open_in_earlier(&self, all: &[Glance], shown: &Glance) -> Vec<Told> {
         told_of(&self.left_in_earlier(all, shown))
     }
 }
 
-/// Says what was left open, and by whom, slack nuts first.
+/// Says what was left open, and by whom, the gravest first.
 pub(super) fn told_of(left: &[LeftThere<'_>]) -> Vec<Told> {
     let mut told: Vec<Told> = left.iter().map(LeftThere::told).collect();
-    gravest_first(&mut told);
+    gravest_first(&mut told, |(_, gravity)| *gravity);
     told
 }
 
@@ -215,7 +225,7 @@ fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
     // Whoever was begun with any of it was told all that its program knew to be open; what is dangerous counts
     // by itself, and so does a remark of its own, which is handed on word for word.
     let is_own = matches!(item, OpenItem::BeforeRunning { text, .. } if !is_handed_on(text));
-    let by_itself = item.is_danger() || is_own;
+    let by_itself = item.gravity().is_danger() || is_own;
     let told = taker.state.remarks.iter().filter_map(|(_, remark)| handed_on(&remark.text));
     let mut told = told.filter(|told| from_it(told.from));
     let began_with_it = came_later && told.any(|told| !told.item.ends_with(LOOK));
@@ -282,6 +292,19 @@ pub(super) fn closed_since(own: &Session, other: &Session, item: &OpenItem) -> b
     Session::replay(before).is_some_and(|parted| open_in(&parted))
         && !open_in(own)
         && !since.iter().any(|kept| touches(&kept.entry, item))
+}
+
+/// Tells whether pieces that were off already where two versions parted are counted in in this one since, and
+/// nothing was counted in the other one.
+pub(super) fn counted_since(own: &Session, other: &Session, item: &LeftItem) -> bool {
+    let LeftItem::Pieces { bank, item, counted_in: None, .. } = item else { return false };
+    let common = own.kept.iter().zip(&other.kept).take_while(|(one, other)| one == other).count();
+    let (before, since) = other.kept.split_at(common);
+    let off = |session: &Session| session.state.off_already(bank, item);
+    let counts = |entry: &Entry| matches!(entry, Entry::Off(_) | Entry::On(_) | Entry::Correct(_));
+    Session::replay(before).is_some_and(|parted| off(&parted) > 0)
+        && off(own) == 0
+        && !since.iter().any(|kept| counts(&kept.entry))
 }
 
 /// Tells whether an entry may have to do with what is open.

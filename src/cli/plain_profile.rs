@@ -92,6 +92,7 @@ fn ask(world: &mut World<'_>, form: &mut Form, field: &Field) -> Result<Then, Fa
         _ => String::new(),
     };
     let shown = if taken.is_empty() { String::new() } else { format!(" [{}]", plain(&taken)) };
+    world.before_asking()?;
     writeln!(world.out, "{}{choices}{shown}:", plain(&field.label))?;
     let Some(line) = world.line()? else { return Ok(Then::Leave) };
     match line.trim() {
@@ -122,6 +123,7 @@ fn ask(world: &mut World<'_>, form: &mut Form, field: &Field) -> Result<Then, Fa
         return ask(world, form, field);
     }
     if let Some(doubt) = form.doubt(field) {
+        world.before_asking()?;
         writeln!(world.out, "! {} 1 it is right, Enter types it again:", plain(&doubt.words))?;
         if world.line()?.is_none_or(|line| line.trim() != "1") {
             form.set(&field.path, now);
@@ -174,6 +176,7 @@ fn finish(
     let mut replace = false;
     loop {
         if !replace {
+            world.before_asking()?;
             writeln!(world.out, "Name of the file [{}], q goes back:", plain(name))?;
             match world.line()? {
                 None => return Err(Fail::work("the input ended", "nothing was written")),
@@ -192,6 +195,7 @@ fn finish(
                 return Ok(true);
             }
             Done::Exists => {
+                world.before_asking()?;
                 writeln!(
                     world.out,
                     "You have a profile \"{}\" already. 1 replace it, 2 another name:",

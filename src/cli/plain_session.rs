@@ -78,6 +78,7 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
     let mut talk = Talk::default();
     let mut last_key = (world.now)();
     let mut asked_to_leave = false;
+    let mut at_work = String::new();
     desk.tell_warnings(world);
     if desk.session.kept.last().is_some_and(|kept| matches!(kept.entry, Entry::Back(_))) {
         way_back(world, desk)?;
@@ -96,6 +97,11 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         }
         // It may go on in another folder by now.
         let _ = signals::attend_without_screens(Some(farewell(desk)), ignored_at_the_start());
+        let now_at_work = engine_and_left(desk, &talk.beside);
+        if now_at_work != at_work {
+            writeln!(world.out, "\n-- {now_at_work} --")?;
+            at_work = now_at_work;
+        }
         show(world, desk, &talk, &prompt)?;
         let Some(line) = world.line()? else {
             writeln!(world.out, "\n{}", stays_open(desk))?;
@@ -126,6 +132,11 @@ fn answer_all(world: &mut World<'_>, desk: &mut OpenSession<'_>) -> Result<(), F
         asked_to_leave = true;
         writeln!(world.out, "! {}. To leave all the same, q once more", plain(&unsaved))?;
     }
+    tell_closed(world, desk)
+}
+
+/// Says that the session is closed, its seal code, and how it compares.
+fn tell_closed(world: &mut World<'_>, desk: &OpenSession<'_>) -> Result<(), Fail> {
     writeln!(world.out, "\nThis session is closed.")?;
     match desk.seal_words() {
         Ok(code) => writeln!(world.out, "{code}")?,
@@ -393,6 +404,15 @@ fn show(
     show_prompt(world, &open_lines(desk), prompt, undo.as_deref())
 }
 
+/// Which engine it is, and how much is left of its round: told again where it has changed.
+fn engine_and_left(desk: &OpenSession<'_>, beside: &Beside) -> String {
+    let begin = &desk.session.state.begin;
+    let engine = begin.engine.as_deref().map_or_else(|| "engine".into(), plain);
+    let hours = begin.hours.map(|hours| format!("{hours} h"));
+    let told = [Some(engine), hours, glance::left(&desk.session, beside)];
+    told.into_iter().flatten().collect::<Vec<_>>().join(" · ")
+}
+
 /// What is open, as it stands above each question: a long remark is cut.
 pub(super) fn open_lines(desk: &OpenSession<'_>) -> Vec<String> {
     let all_of_it = format!("cowlside report {}", last_word(&desk.name()));
@@ -415,6 +435,7 @@ pub fn show_prompt(
     prompt: &Prompt,
     undo: Option<&str>,
 ) -> Result<(), Fail> {
+    world.before_asking()?;
     let out = &mut world.out;
     writeln!(out)?;
     if !open.is_empty() {

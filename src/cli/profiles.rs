@@ -81,6 +81,12 @@ pub fn profiles(
                     .map_err(|refusal| Fail::work(refusal.to_string(), refusal.hint()))?;
             }
             write!(world.out, "{}", shown(&profile_sheet::check_text(&path, &found.profile)))?;
+            // The profile itself has each leaf once.
+            let listed = serde_json::from_str(&found.text).map_or(0, |read: Value| {
+                read.get("leaves").and_then(Value::as_array).map_or(0, Vec::len)
+            });
+            let twice = profile_sheet::leaf_twice_text(listed, &found.profile);
+            write!(world.out, "{}", shown(&twice))?;
             Ok(())
         }
         Some(args::ProfilesWhat::Schema) => print_json(world, &profile_schema::schema()),

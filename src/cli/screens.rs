@@ -235,7 +235,10 @@ impl<'a> Shell<'a> {
             self.workshop.notebook().wait(AT_ONCE);
         }
         if !entries.iter().any(|entry| matches!(entry, Entry::Seal(_))) {
-            return Ok(Carried::Done);
+            // Whoever is back is told more than the key knew.
+            let as_said = desk.session.kept.last().map(|kept| &kept.entry) == entries.last();
+            let kept = || Carried::Kept(Box::new(bench_of(desk)));
+            return Ok(if as_said { Carried::Done } else { kept() });
         }
         let sealed = desk.seal_words();
         desk.beside.seal_code = sealed.as_ref().ok().and_then(|_| desk.bare_seal_code());
@@ -374,8 +377,9 @@ impl<'a> Shell<'a> {
                 let asks_folder = self.workshop.is_only_read();
                 let told = asks_folder.then(|| start::ONLY_READ.to_owned());
                 let damaged = damaged.page.into_iter().chain(told).collect();
+                let profile = self.workshop.profile(engine).ok().map(|read| read.profile);
                 let (id, engine) = (engine.id.clone(), engine.name.clone());
-                on_bench(Desk::Beginning { id, engine, damaged, last, asks_folder })
+                on_bench(Desk::Beginning { id, engine, damaged, last, asks_folder, profile })
             }
             GoneOn::Open(desk) => Carried::Session(Box::new(self.put_on_bench(*desk))),
             GoneOn::Watching(watch) => self.watching(*watch),
@@ -416,6 +420,7 @@ impl<'a> Shell<'a> {
                 if *replaced || engine.counter() != *hours {
                     self.workshop.told_hours(&engine, *hours, counter, at)?;
                 }
+                self.notes.extend(engine_hours::told_over(self.workshop, &engine, at));
                 return Ok(Carried::Shop(self.shop(at)?));
             }
             Request::GiveProfile { id, name } => {

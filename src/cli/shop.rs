@@ -1,13 +1,14 @@
 //! The shop: every engine with its hours, its last service and the next one, what needs attention
 //! first. The command line and the full screen both list it from here.
 
+use super::attention::Attention;
 use super::beforehand::profiles_unread;
 use super::clock_now::doubted_now;
 use super::fail::Fail;
 use super::file_words::{cut_off, cut_short, is_of_nobody_knows, not_whole};
 use super::left_out::left_out;
 use super::remade::lost_words;
-use super::shop_open::tell_what_is_open;
+use super::shop_open::{Own, tell_what_is_open};
 use super::unread::gone_in_short;
 use super::versions::of_the_open;
 use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
@@ -25,6 +26,7 @@ use crate::store::nexts::{Next, Nexts};
 use crate::store::profiles;
 use crate::store::sessions::is_harmless;
 use crate::store::sessions::{self, Glance};
+use crate::store::still_open::StillOpen;
 use crate::store::verify::{Gone, sessions_gone};
 use std::collections::BTreeMap;
 use std::fmt::Write;
@@ -61,6 +63,8 @@ pub struct Row {
     pub left_open: Vec<String>,
     /// All that the last service has or left open, dangerous or not, gone on with or ended.
     pub all_open: Vec<String>,
+    /// Whether any of that would hurt somebody who runs the engine.
+    pub dangerous: bool,
     /// The valves that services left out of their band, the gravest first.
     pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
@@ -71,53 +75,10 @@ pub struct Row {
     pub elsewhere: Vec<String>,
     /// Whether one of either may be open.
     pub gone_open: bool,
+    /// Versions of the last service that are still open in a file of their own, though another one has ended.
+    pub open_versions: Vec<String>,
     /// What needs attention.
     pub attention: Attention,
-}
-
-/// What needs attention, most of it first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Attention {
-    /// The file of a service that was begun and not ended is damaged: more may be open than it says.
-    Damaged,
-    /// The file of a service that may not have ended is gone, or kept elsewhere: nobody can read what is open.
-    Gone,
-    /// The last service was ended with something left open: a nut slack, a part out.
-    LeftOpen,
-    /// A service was begun and not ended.
-    Open,
-    /// The last service was closed unsigned: nobody answered for the engine.
-    Unsigned,
-    /// The next service is due by hours or by date.
-    Due,
-    /// No service that counts is known, and its first one is due or nobody knows when it is.
-    Never,
-    /// A valve was left out of its band.
-    LeftOut,
-    /// The next service has still to be worked out.
-    NotYet,
-    /// It comes within ten hours.
-    Soon,
-    /// None.
-    Nothing,
-}
-
-impl Attention {
-    /// Says it.
-    pub fn words(self) -> &'static str {
-        match self {
-            Attention::Damaged => "DAMAGED SERVICE",
-            // Told with its name, beside all else.
-            Attention::Gone => "",
-            Attention::LeftOpen => "LEFT OPEN",
-            Attention::Open => "OPEN: go on",
-            Attention::Unsigned => "CLOSED UNSIGNED",
-            Attention::Due => "DUE",
-            Attention::Never => "never checked here",
-            Attention::Soon => "due soon",
-            Attention::LeftOut | Attention::NotYet | Attention::Nothing => "",
-        }
-    }
 }
 
 impl Row {
@@ -138,8 +99,9 @@ impl Row {
     /// Says what needs attention, with what was left open: "LEFT OPEN: NUT SLACK: 1 intake".
     pub fn attention_words(&self) -> String {
         let about = self.about_the_service();
-        let mut parts = self.beside();
+        let mut parts = self.before_it();
         parts.extend((!about.is_empty()).then_some(about));
+        parts.extend(self.open_versions.iter().cloned());
         parts.join("; ")
     }
 
@@ -147,10 +109,17 @@ impl Row {
     /// to be closed up, so that nobody takes the engine for ready.
     pub fn still_open(&self) -> String {
         match (self.left_open.as_slice(), self.all_open.as_slice()) {
-            ([], [first, more @ ..]) if !more.is_empty() => format!("{first} +{}", more.len()),
+            ([], [first, more @ ..]) if !more.is_empty() => {
+                format!("{first} and {} more", more.len())
+            }
             ([], all) => all.concat(),
             (dangers, _) => dangers.join("; "),
         }
+    }
+
+    /// Says all of what the session that is open has open, for whatever has room for it.
+    pub fn all_still_open(&self) -> String {
+        if self.left_open.is_empty() { self.all_open.join("; ") } else { self.left_open.join("; ") }
     }
 
     fn about_the_service(&self) -> String {
@@ -219,16 +188,17 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     notes.extend(of_none.into_iter().filter(|one| is_of_nobody_knows(one)).map(not_whole));
     let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
     notes.extend(profiles_unread(workshop.root(), &listing.engines));
-    let mut nexts = Nexts::load(workshop.folder());
-    let mut worked_out = 0;
-    let mut put_off = 0;
-    let mut rows = Vec::new();
+    let folder = workshop.folder();
+    let (mut nexts, mut still) = (Nexts::load(folder), StillOpen::load(folder));
+    let parted: Vec<&Glance> = known.things.iter().filter(|one| one.version.is_some()).collect();
+    let (mut worked_out, mut put_off, mut rows) = (0, 0, Vec::new());
     let all = listing.engines.len();
     for (done, (engine, mut its)) in listing.engines.into_iter().zip(dealt).enumerate() {
         let flaw = engine.flaw();
         notes.extend(flaw.map(|flaw| plain(&format!("the file of {}: {flaw}", engine.name))));
+        let own = Own::of(&known.things, &parted, &its, (done, all));
         its.retain(|one| one.version.is_none_or(|version| version.counts));
-        notes.extend(of_the_open(workshop, &known.things, &engine, &its));
+        notes.extend(of_the_open(workshop, &own, &engine, &its));
         notes.extend(its.iter().filter_map(|one| cut_off(workshop.folder(), &engine, one)));
         notes.extend(its.iter().filter_map(|one| cut_short(workshop.folder(), one)));
         let ended = its.iter().filter(|one| one.sealed && one.verdict.is_damage());
@@ -259,11 +229,12 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
             ByHistory::NotNeeded | ByHistory::PutOff => left_out_of(workshop, &engine, &its),
         };
         let mut row = Row { left_out, ..row(engine, &its, &mut intervals, next, now) };
-        tell_what_is_open(workshop, &known.things, &its, &mut row);
+        tell_what_is_open(workshop, &mut still, &own, &its, &mut row);
         row.tell_gone(whose.get(done).map_or(&[], Vec::as_slice));
         rows.push(row);
     }
     nexts.save(workshop.folder());
+    still.save(workshop.folder());
     if put_off > 0 {
         notes.push(format!(
             "{put_off} engines: the next service by interval only, or not worked out yet; \
@@ -274,6 +245,18 @@ pub fn rows(workshop: &Workshop, now: Moment) -> Result<(Vec<Row>, Vec<String>),
     notes.sort_by_key(|note| is_harmless(note));
     rows.sort_by_cached_key(|row| (row.foremost(), row.engine.name.to_lowercase()));
     Ok((rows, notes))
+}
+
+/// Tells of one engine what the list of all tells of what is open.
+pub(super) fn row_of(workshop: &Workshop, engine: &Engine, now: Moment) -> Result<Row, Fail> {
+    let all = workshop.sessions_of(engine)?.things;
+    let (mut its, mut still) = (all.iter().collect::<Vec<_>>(), StillOpen::load(workshop.folder()));
+    let own = Own::of(&all, &its, &its, (0, 1));
+    its.retain(|one| one.version.is_none_or(|version| version.counts));
+    let mut intervals = Intervals { root: workshop.root(), read: BTreeMap::new() };
+    let mut row = row(engine.clone(), &its, &mut intervals, ByHistory::NotNeeded, now);
+    tell_what_is_open(workshop, &mut still, &own, &its, &mut row);
+    Ok(row)
 }
 
 /// Lists the orders of the list of engines; the row behind the engines, a new one, stays the last.
@@ -434,7 +417,9 @@ fn row(
         open: open.map(|open| open.name.clone()),
         practice: open.is_some_and(|open| open.practice),
         left_open: Vec::new(),
+        open_versions: Vec::new(),
         all_open: Vec::new(),
+        dangerous: false,
         left_out: Vec::new(),
         gone: Vec::new(),
         elsewhere: Vec::new(),

@@ -9,7 +9,7 @@ use super::versions::{beyond, more_may_be_open};
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::{cut_short, plain};
-use crate::domain::session::Session;
+use crate::domain::session::{OpenItem, Session, State, gravest_first};
 use crate::guide::status;
 use crate::report::dates;
 use crate::report::tag_sheet::Tag;
@@ -62,7 +62,7 @@ pub fn tag(world: &mut World<'_>, workshop: &Workshop, args: &args::Tag) -> Resu
     let file = Some(file.join(" ")).filter(|file| !file.is_empty());
     let last = session.kept.last().map(|kept| dates::day_and_time(kept.at)).unwrap_or_default();
     let earlier = workshop.earlier(&engine, &session);
-    let notice = with_others(status::notice(&session, &earlier), others);
+    let notice = with_others(&session.state, status::notice(&session, &earlier), others);
     let all_of_it = format!("cowlside report {}", last_word(&open.full_name()));
     let short = |line: &String| cut_short(line, &all_of_it);
     // What stands above is not said twice.
@@ -108,26 +108,25 @@ fn print(world: &mut World<'_>, args: &args::Tag, tag: &Tag) -> Result<(), Fail>
 /// How the line begins that says what is to be proven.
 const PROVE: &str = "To be proven next: ";
 
-/// Puts what other versions left open into the notice: slack nuts behind its own, all else behind the rest.
-fn with_others(mut notice: Vec<String>, others: Vec<Told>) -> Vec<String> {
+/// Puts what other versions left open into the notice, among what is open here, the gravest first.
+fn with_others(state: &State, mut notice: Vec<String>, others: Vec<Told>) -> Vec<String> {
     if others.is_empty() {
         return notice;
     }
     if let Some(first) = notice.first_mut() {
         *first = "DO NOT TURN".to_owned();
     }
-    let (nuts, rest): (Vec<Told>, Vec<Told>) =
-        others.into_iter().partition(|(words, _)| words.starts_with(NUT));
-    // The warning, whose engine it is, and who left it.
-    let at = 3.min(notice.len());
-    let own = notice.iter().skip(at).take_while(|line| line.starts_with(NUT)).count();
-    let words = |told: Vec<Told>| told.into_iter().map(|(words, _)| words);
-    notice.splice(at + own..at + own, words(nuts));
-    notice.extend(words(rest));
+    // Behind the warning, whose engine it is, and who left it.
+    let own = state.open_items();
+    let from = 3.min(notice.len());
+    let to = (from + own.len()).min(notice.len());
+    let lines: Vec<String> = notice.drain(from..to).collect();
+    let mut told: Vec<Told> = lines.into_iter().zip(own.iter().map(OpenItem::gravity)).collect();
+    told.extend(others);
+    gravest_first(&mut told, |(_, gravity)| *gravity);
+    notice.splice(from..from, told.into_iter().map(|(words, _)| words));
     notice
 }
-
-const NUT: &str = "NUT SLACK";
 
 /// Says of sessions that are not here and may have been open that more may be open than stands here.
 fn those_gone(workshop: &Workshop, engine: &Engine) -> Vec<String> {

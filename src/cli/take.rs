@@ -2,11 +2,12 @@
 
 use super::args;
 use super::fail::Fail;
-use super::other_versions::{Told, gravest_first, was_closed_over};
+use super::other_versions::{Told, was_closed_over};
 use super::remade::lost_words;
 use super::workshop::Workshop;
 use super::world::World;
 use crate::domain::plain::plain;
+use crate::domain::session::gravest_first;
 use crate::store::StoreError;
 use crate::store::engines;
 use crate::store::seen::saved_at;
@@ -82,7 +83,7 @@ fn files(workshop: &Workshop) -> Vec<PathBuf> {
 }
 
 /// Says of each session that has another version since it was taken what they left open, and of each that came
-/// closed unsigned what it was closed over and nobody took over, slack nuts first.
+/// closed unsigned what it was closed over and nobody took over, the gravest first.
 fn open_in_versions(workshop: &Workshop, were: &[PathBuf]) -> Vec<String> {
     let all = workshop.sessions().map_or_else(|_| Vec::new(), |found| found.things);
     let is_new = |one: &Glance| !were.contains(&one.path);
@@ -98,12 +99,12 @@ fn open_in_versions(workshop: &Workshop, were: &[PathBuf]) -> Vec<String> {
         };
         let others = workshop.open_in_others(&all, one);
         // That covers are off at a service under way is told by whatever lists it.
-        let mut grave = own.iter().filter(|(_, is_danger)| one.sealed || *is_danger);
+        let mut grave = own.iter().filter(|(_, gravity)| one.sealed || gravity.is_danger());
         if others.is_empty() && grave.next().is_none() {
             return None;
         }
         let mut open: Vec<Told> = own.into_iter().chain(others).collect();
-        gravest_first(&mut open);
+        gravest_first(&mut open, |(_, gravity)| *gravity);
         let open: Vec<String> = open.into_iter().map(|(words, _)| words).collect();
         let of = one.engine.as_ref().map_or(String::new(), |engine| format!("{engine}: "));
         Some(plain(&format!("{of}session {} was left open: {}", one.name, open.join("; "))))

@@ -2,6 +2,7 @@
 
 use super::fail::Fail;
 use super::other_versions::others;
+use super::shop_open::Own;
 use super::workshop::{Found, Workshop};
 use crate::domain::plain::plain;
 use crate::report::dates;
@@ -182,11 +183,15 @@ pub(super) fn more_may_be_open(workshop: &Workshop, all: &[Glance], open: &Glanc
 /// go on in another folder.
 pub(super) fn of_the_open(
     workshop: &Workshop,
-    all: &[Glance],
+    own: &Own<'_>,
     engine: &Engine,
     its: &[&Glance],
 ) -> Vec<String> {
     let mut notes = Vec::new();
+    if its.iter().all(|one| one.sealed) {
+        return notes;
+    }
+    let all = &own.things();
     let open = its.iter().filter(|one| !one.sealed);
     for damaged in open.clone().filter(|one| !one.verdict.may_append()) {
         let sound = sound_version(all, damaged);

@@ -5,7 +5,7 @@ use super::commands::run_plain;
 use super::fail::Fail;
 use super::open_session::{GoneOn, OpenSession, Which};
 use super::workshop::Workshop;
-use super::world::World;
+use super::world::{Early, World};
 use crate::domain::entry::Moment;
 use crate::domain::plain::plain;
 use crate::domain::session::Session;
@@ -272,6 +272,9 @@ impl<'a> Watch<'a> {
 /// Looks on in plain lines: prints what is new until the user leaves, the input ends, or the session
 /// can be gone on with here.
 pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
+    if world.early()? == Early::Ended {
+        return Ok(0);
+    }
     let mut alert = watch.alert("go on");
     writeln!(world.out, "{alert}")?;
     watch.later().map_or(Ok(()), |words| writeln!(world.out, "{words}"))?;
@@ -309,7 +312,13 @@ pub fn run(world: &mut World<'_>, mut watch: Watch<'_>) -> Result<u8, Fail> {
         }
         world.out.flush()?;
         if (world.ready)(LOOK) {
+            // What it answers was said long before: only what comes with it answers what nobody has read.
             let line = world.line()?;
+            match world.rest()? {
+                Early::Nothing => {}
+                Early::Dropped => writeln!(world.out, "! of what came at once, one line is taken")?,
+                Early::Ended => return Ok(0),
+            }
             match line.as_deref().map(str::trim) {
                 None | Some("q") => return Ok(0),
                 Some("go on") if !watch.is_closed() => {

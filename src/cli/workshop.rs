@@ -38,6 +38,7 @@ use crate::store::unfinished::cut_off;
 use crate::store::words::settings_unread;
 use std::collections::{BTreeMap, HashMap};
 use std::path::Path;
+use std::sync::atomic::AtomicUsize;
 use std::sync::{Arc, Mutex, PoisonError};
 
 /// A workshop: one data folder.
@@ -49,6 +50,8 @@ pub struct Workshop {
     /// Profiles by the very text that sessions carry: each is checked once, and its copies share.
     profiles: Arc<Mutex<HashMap<String, EngineProfile>>>,
     notebook: Arc<Notebook>,
+    /// How often a session was not read, or not as it was listed.
+    pub(super) unlike: Arc<AtomicUsize>,
 }
 
 /// Most profiles that are held; then they are forgotten.
@@ -134,7 +137,8 @@ impl Workshop {
     }
 
     fn of(folder: Folder, program: String) -> Workshop {
-        Workshop { folder, program, profiles: Arc::default(), notebook: Arc::default() }
+        let (profiles, notebook, unlike) = Default::default();
+        Workshop { folder, program, profiles, notebook, unlike }
     }
 
     /// Returns it with somebody who is told how far long work in it is.
@@ -320,7 +324,7 @@ impl Workshop {
         let newest_first = earlier.services.iter().rev().filter(made);
         let left = newest_first.filter_map(|one| faults_left.remove(&one.session));
         let left = left.reduce(|newer, older| newer.over(older)).unwrap_or_default();
-        earlier.left_as_found = left.words();
+        (earlier.left_as_found, earlier.low_leak_tests) = left.words();
         let taught = |of: &String| earlier.services.iter().any(|service| service.session == *of);
         by_session.retain(|(of, ..)| taught(of));
         let tries = by_session.iter().flat_map(|(_, tries, _)| tries.clone()).collect();

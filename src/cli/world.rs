@@ -11,9 +11,28 @@ use std::time::Duration;
 /// Longest line that is read from standard input, bytes.
 const LINE_MAX: usize = 64 * 1024;
 
+/// Within this the next piece of a paste has come; nobody reads and answers a question in it.
+const A_PASTE_GOES_ON: Duration = Duration::from_millis(50);
+
+/// Said of lines that were typed or pasted before the question that they would have answered.
+const EARLY: &str = "what was typed before this question was asked is not taken; answer it now";
+
+/// What was typed at a terminal before what it would have answered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Early {
+    /// Nothing was.
+    Nothing,
+    /// Lines, which are not taken.
+    Dropped,
+    /// The end of the input.
+    Ended,
+}
+
 /// Which of the streams are terminals, where somebody looks and listens.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Terminals {
+    /// Standard input.
+    pub input: bool,
     /// Standard output.
     pub out: bool,
     /// Standard error.
@@ -47,6 +66,34 @@ impl World<'_> {
     pub fn warn(&mut self, words: &str) {
         // There is nowhere left to say that saying it failed.
         let _ = writeln!(self.err, "warning: {}", plain(words));
+    }
+
+    /// Begins a question: at a terminal a line that is there before it is printed answers nothing, and that
+    /// is said. Behind the question every line counts, however soon it comes.
+    pub fn before_asking(&mut self) -> Result<(), Fail> {
+        // An end that came too early is no answer either: it is asked, and may come again.
+        if self.early()? != Early::Nothing {
+            writeln!(self.out, "\n! {EARLY}")?;
+        }
+        Ok(())
+    }
+
+    /// Drops the lines of a terminal that are there by now: they came before whatever is said next.
+    pub fn early(&mut self) -> Result<Early, Fail> {
+        // As in a paste: its end may still be on its way.
+        if (self.ready)(Duration::ZERO) { self.rest() } else { Ok(Early::Nothing) }
+    }
+
+    /// Drops the lines of a terminal that came at once with the one that was read last, as in a paste.
+    pub fn rest(&mut self) -> Result<Early, Fail> {
+        let mut early = Early::Nothing;
+        while self.terminals.input && (self.ready)(A_PASTE_GOES_ON) {
+            if self.line()?.is_none() {
+                return Ok(Early::Ended);
+            }
+            early = Early::Dropped;
+        }
+        Ok(early)
     }
 
     /// Reads one line without its end; `None` at the end of the input.

@@ -37,10 +37,12 @@ pub enum Doubt {
     NotMoved,
     /// The turn of the screw and what the leaf says differ by more than 0.002 in.
     Hollow,
+    /// Another figure than the part that went in leads to, by more than leaves and marks explain.
+    NotAsLedTo,
 }
 
 /// Every doubt.
-const ALL: [Doubt; 10] = [
+const ALL: [Doubt; 11] = [
     Doubt::Point,
     Doubt::Unit,
     Doubt::Hundredths,
@@ -51,6 +53,7 @@ const ALL: [Doubt; 10] = [
     Doubt::WrongWay,
     Doubt::NotMoved,
     Doubt::Hollow,
+    Doubt::NotAsLedTo,
 ];
 
 impl Doubt {
@@ -67,6 +70,7 @@ impl Doubt {
             Doubt::WrongWay => "a try that went the wrong way",
             Doubt::NotMoved => "a try that did not move",
             Doubt::Hollow => "the turn of the screw says something else than the leaf",
+            Doubt::NotAsLedTo => "another figure than the part that went in leads to",
         }
     }
 
@@ -149,6 +153,12 @@ impl Doubt {
             Doubt::Hollow => &[
                 "pad or tip is hollow: the leaf bridges it",
                 "the turn was not counted right",
+                TWICE,
+            ],
+            Doubt::NotAsLedTo => &[
+                "rod not seated or dirt the first time: the second counts",
+                "another size is in than was typed",
+                "the reading before it was not right",
                 TWICE,
             ],
         }

@@ -41,6 +41,7 @@ pub mod service;
 pub mod session;
 pub mod shims;
 pub mod statistics;
+pub mod strange;
 pub mod trend;
 pub mod turn_words;
 pub mod typed;

@@ -3,7 +3,9 @@
 //!
 //! An odd reading is never refused: the mechanic may be right.
 
+use super::plain::plain;
 use super::reading::Meaning;
+use super::strange::Strange;
 use super::units::{Length, LengthUnit};
 
 /// Why a reading is asked about.
@@ -40,9 +42,7 @@ impl Odd {
     pub fn question(self, meaning: &Meaning, target: Length, unit: LengthUnit) -> String {
         let taken = telling(meaning).map(|length| length.both(unit)).unwrap_or_default();
         let about = match self {
-            Odd::NotALeaf => {
-                return format!("{taken} is no leaf of this set and no two of them: is it right?");
-            }
+            Odd::NotALeaf => return strange_words(meaning, unit),
             Odd::TenTimes | Odd::ATenth => "is the decimal point right?",
             Odd::TwentyFiveTimes | Odd::ATwentyFifth => {
                 "is the unit right, millimetres or thousandths of an inch?"
@@ -51,6 +51,23 @@ impl Odd {
         };
         let times = telling(meaning).and_then(|length| times_words(length, target));
         format!("{taken} is {}: {about}", times.unwrap_or_else(|| format!("about {}", self.word())))
+    }
+}
+
+/// Asks about a number that no leaf of the set makes, by what of it is strange.
+fn strange_words(meaning: &Meaning, unit: LengthUnit) -> String {
+    let typed = plain(&meaning.typed);
+    match meaning.strange {
+        Some(Strange::Twice(leaf)) => {
+            format!("this set has only one leaf of {}: is {typed} right?", leaf.both(unit))
+        }
+        Some(Strange::NoLeaf(leaf)) => {
+            format!("{} is no leaf of this set: is {typed} right?", leaf.both(unit))
+        }
+        Some(Strange::Neither(size)) => {
+            format!("{} is no leaf of this set and no two of them: is it right?", size.both(unit))
+        }
+        None => format!("{typed} is no leaf of this set: is it right?"),
     }
 }
 
@@ -163,5 +180,11 @@ mod tests {
             ask("6.2"),
             "0.0062 in (0.157 mm) is no leaf of this set and no two of them: is it right?"
         );
+        // 0.012 in is a leaf; what there is not is a second one of 0.006 in.
+        let words = "this set has only one leaf of 0.006 in (0.152 mm): is 6+6 right?";
+        assert_eq!(ask("6+6"), words);
+        let words = "0.0062 in (0.157 mm) is no leaf of this set: is 5.8+6.2 right?";
+        assert_eq!(ask("5.8+6.2"), words.replace("0.0062 in (0.157 mm)", "0.0058 in (0.147 mm)"));
+        assert!(ask("6/6.2").starts_with("0.0062 in (0.157 mm) is no leaf of this set"));
     }
 }

@@ -5,6 +5,7 @@
 
 use super::entry::{LeafSet, ReadingUnit};
 use super::leaves;
+use super::strange::{Strange, strange};
 use super::typed::{
     ThicknessFault, bare_unit, is_nought, label, number_and_word, quoted, thickness, unit_word,
 };
@@ -33,6 +34,8 @@ pub struct Meaning {
     /// True where a side is neither a leaf of the set nor a stack of two; false where the set is
     /// not known.
     pub not_a_leaf: bool,
+    /// What of it the set does not have, where that is so.
+    pub strange: Option<Strange>,
 }
 
 impl Meaning {
@@ -194,7 +197,8 @@ fn take(typed: &str, set: &LeafSet, stated: Option<ReadingUnit>) -> Result<Meani
         high,
         nominal,
         single,
-        not_a_leaf: sides.iter().any(|side| !is_in_set(side, &set.leaves)),
+        not_a_leaf: sides.iter().any(|side| strange(side, &set.leaves).is_some()),
+        strange: sides.iter().find_map(|side| strange(side, &set.leaves)),
     };
     let nothing = |side: &[Length]| side == [Length::ZERO];
     match (go.as_slice(), no_go.as_deref()) {
@@ -308,17 +312,6 @@ fn side(pieces: &[Piece<'_>], unit: ReadingUnit) -> Result<Vec<Length>, ReadingF
 
 fn sum(leaves: &[Length]) -> Length {
     leaves.iter().fold(Length::ZERO, |sum, &leaf| sum + leaf)
-}
-
-/// Tells whether one side can be made with the set: a leaf, two different leaves, or a number that
-/// two leaves make up.
-fn is_in_set(side: &[Length], leaves: &[Length]) -> bool {
-    match side {
-        [first, second] if !leaves.is_empty() => {
-            first != second && leaves.contains(first) && leaves.contains(second)
-        }
-        side => leaves::can_make(leaves, sum(side)),
-    }
 }
 
 /// Returns the ends of a single leaf's or stack's interval.

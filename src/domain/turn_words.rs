@@ -34,7 +34,7 @@ impl Drive {
 }
 
 /// Says a turn for the screen, to the nearest 5°: "in about 20°, a third of a flat", "out about 25°,
-/// about 4 minutes of a clock's hand".
+/// about 4 marks of a clock's face".
 pub fn turn_of_screw_words(direction: Direction, degrees: f64, drive: Drive) -> String {
     let fives = (degrees / 5.0).round();
     let word = direction.word();
@@ -72,14 +72,14 @@ fn part_of_turn(fives: u32, drive: Drive) -> Vec<String> {
     }
 }
 
-/// A minute of a clock's hand is 6°, so a step of 5° lies within half a minute of a whole one; where
+/// A mark of a clock's face, one of sixty, is 6°, so a step of 5° lies within half of one of a whole one; where
 /// it is not that one, it says so.
 fn minutes(fives: u32) -> Vec<String> {
     let about = if (fives * 5).is_multiple_of(6) { "" } else { "about " };
     match (fives * 5 + 3) / 6 {
         0 => Vec::new(),
-        1 => vec![format!("{about}1 minute of a clock's hand")],
-        minutes => vec![format!("{about}{minutes} minutes of a clock's hand")],
+        1 => vec![format!("{about}1 mark of a clock's face")],
+        marks => vec![format!("{about}{marks} marks of a clock's face")],
     }
 }
 

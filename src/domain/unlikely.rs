@@ -68,6 +68,14 @@ pub enum Rule {
         /// Pairs of intervals that would be likely, in either order.
         likely: Vec<(f64, f64)>,
     },
+    /// More than two cylinders, unevenly fired: two of them fire together, or all but (our reading: closer
+    /// than a quarter of the even interval; no source).
+    Together {
+        /// The two.
+        both: (Cylinder, Cylinder),
+        /// Degrees between them.
+        apart: f64,
+    },
 }
 
 /// Intervals of inline twins: both pins alike, 180, 270 and 285 degree cranks (check-values S12).
@@ -90,8 +98,7 @@ pub fn unlikely(facts: &Facts) -> Option<Unlikely> {
             Shape::Vee => None,
         }
     } else {
-        // Of more cylinders that fire unevenly no rule speaks.
-        None
+        together(facts)
     };
     rule.map(|rule| Unlikely { rule, opposites: opposites(facts) })
 }
@@ -191,6 +198,14 @@ fn steps(facts: &Facts) -> Option<Rule> {
         Some(true) | None => (add, subtract, likely(add, subtract)),
     };
     (likely != facts.firing_order).then_some(Rule::Steps { add, subtract, likely })
+}
+
+fn together(facts: &Facts) -> Option<Rule> {
+    let least = 720.0 / facts.cylinders() as f64 / 4.0;
+    let next = facts.firing_order.iter().cycle().skip(1);
+    let mut firings = facts.firing_order.iter().zip(next).zip(&facts.firing_intervals);
+    let ((&one, &other), &apart) = firings.find(|(_, apart)| **apart < least)?;
+    Some(Rule::Together { both: (one, other), apart })
 }
 
 fn twin(facts: &Facts) -> Option<Rule> {

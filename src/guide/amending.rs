@@ -9,7 +9,7 @@ use super::{Beside, Field, Prompt, Step, Typed, page, status};
 use crate::domain::entry::{Figure, Step as ReadingStep};
 use crate::domain::plain::plain;
 use crate::domain::session::{Input, Session, Taken, WRONG_PLACE, crossed};
-use crate::domain::valve::Kind;
+use crate::domain::valve::{Kind, Valve};
 
 /// Lists the readings that can be corrected, newest first, with their numbers; those of the valves
 /// that are to be gauged at this stop without their figures.
@@ -48,6 +48,17 @@ fn turned(given: &[String]) -> (usize, &[String]) {
 /// digit.
 pub fn answers_of_row(row: usize) -> (Vec<String>, String) {
     (vec![String::new(); row / PAGE], (row % PAGE + 1).to_string())
+}
+
+/// Returns the valve whose reading is being corrected by these answers; `None` while none is chosen.
+pub fn corrected(session: &Session, given: &[String]) -> Option<Valve> {
+    let (turned, rest) = turned(given);
+    let lines = reading_lines(session);
+    let page = turned % lines.len().div_ceil(PAGE).max(1);
+    let digit: usize = rest.first()?.trim().parse().ok()?;
+    let (of, _) = lines.chunks(PAGE).nth(page)?.get(digit.checked_sub(1)?)?;
+    let mut readings = session.state.readings.iter();
+    readings.find(|taken| taken.seq == *of).map(|taken| taken.reading.valve)
 }
 
 /// Asks for one of these readings by a digit; Enter shows the next page, after the last the first again.

@@ -1,6 +1,7 @@
 //! The questions of cams: which came out, and their timing marks as they go in.
 
 use super::form::{pick, prompt, take};
+use super::part_sizes::held_open;
 use super::prepare::line_prompt;
 use super::turning::bank_words;
 use super::{Field, Step};
@@ -32,6 +33,7 @@ pub(super) fn cams_in(
     );
     let ask = line_prompt(place, "Put the cams in", line)
         .big("CAM OUT", words)
+        .lines(held_open(&session.state))
         .line("Mark by mark with the manual open. One tooth off, and a valve meets its piston.")
         .whole()
         .line("Nothing turns until this is answered.");

@@ -2,10 +2,10 @@
 
 use super::counting_out::still_missing;
 use super::form::{count, in_words, pick, prompt, reason, take, told, type_in};
+use super::left_so::left_whys;
 use super::left_so::{told_at_the_run, told_before_it};
 use super::named::{open_words, valve_name, valve_names};
 use super::prepare::{checklist_line, line_prompt};
-use super::rounds::LEFT;
 use super::usual::{how_seen, named, told_of};
 use super::{Beside, Field, Prompt, Step, Typed, status, usual};
 use crate::domain::entry::{Begin, Seal};
@@ -60,17 +60,13 @@ fn closed(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let left = status::gravest(&session.state);
     let ask = match (&beside.seal_code, left) {
         (Some(code), left) => {
-            // Told once: large, where nothing graver is.
+            // In plain letters too where it is large: drawn ones are soon misread.
+            let told = format!("Seal code {}: note it down", in_fours(code));
             let ask = match left {
-                Some(left) => ask
-                    .big(left, "left so at the engine: hang a tag on it")
-                    .line(format!("Seal code {}: note it on the job sheet.", in_fours(code))),
-                None => {
-                    let title = "Seal code: note it on the job sheet.".into();
-                    Prompt { title, ..ask.big(in_fours(code), "").read_out() }
-                }
+                Some(left) => ask.big(left, "left so at the engine: hang a tag on it").line(told),
+                None => Prompt { title: told, ..ask.big(in_fours(code), "").read_out() },
             };
-            ask.line(COMPARES).line(format!("It is {}.", Seal::CODE_IS))
+            ask.line(COMPARES).line(format!("Note it on the job sheet: it is {}.", Seal::CODE_IS))
         }
         (None, Some(left)) => {
             ask.big(left, "left so at the engine: hang a tag on it").line(COMPARES)
@@ -175,8 +171,10 @@ pub(super) fn close_unsigned(
     let first = left.first();
     let gravest = first.map_or_else(String::new, |item| status::grave_words(&session.state, item));
     let ask = prompt(place, "This stays open at the engine", "Is it left so?")
+        .lines(lines.into_iter().filter(|line| !line.eq_ignore_ascii_case(&gravest)))
         .big(gravest, "closed unsigned with this")
-        .lines(lines)
+        // Nothing is left so that was not seen.
+        .whole_for_any()
         .line("Hang a tag on it. The next service of this engine begins with it.")
         .with(Field::choice(&[(1, "left so, and whoever comes next is told")]));
     pick(ask, given, |_, rest| with_reason(rest))
@@ -192,7 +190,9 @@ fn reason_for(session: &Session, valve: Valve, verdict: Verdict, given: &[String
     let band = status::limits_words(&session.state, valve);
     let typed = session.state.left(valve).map_or("", |taken| taken.reading.typed.as_str());
     let title = format!("{title} ({typed}; {band})");
-    reason(&place, &title, LEFT, given, |why, _| take(Input::LeaveAsIs { valve, why }))
+    reason(&place, &title, &left_whys(&session.state), given, |why, _| {
+        take(Input::LeaveAsIs { valve, why })
+    })
 }
 
 fn count_in(session: &Session, bank: &str, item: &str, out: u32, given: &[String]) -> Step {

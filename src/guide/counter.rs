@@ -3,7 +3,7 @@
 
 use super::form::{pick, prompt, type_in};
 use super::{Field, Step, Typed};
-use crate::domain::entry::Hours;
+use crate::domain::entry::{CounterTold, Hours};
 use crate::domain::plain::plain;
 
 /// What an engine's counter showed last.
@@ -23,6 +23,43 @@ impl LastTold {
         let more = now.less(self.hours);
         let (last, day) = (self.hours, plain(&self.day));
         (now > self.most).then(|| format!("{now} h is {more} h more than {last} h of {day}"))
+    }
+}
+
+/// Says what was told of a counter beside a session that was begun.
+pub fn told_words(told: CounterTold) -> String {
+    match told {
+        CounterTold::WentUp(hours) => {
+            format!("the counter was told to show {hours} h beside this session")
+        }
+        CounterTold::PutRight { from, to } => {
+            format!("what the counter was told to show, {from} h, was put right: {to} h")
+        }
+    }
+}
+
+/// Says of an engine whose hours were told what is open at it, by a session that can be gone on with or by
+/// one that has ended; `dangerous` where any of it would hurt somebody who runs the engine.
+pub fn told_over(
+    engine: &str,
+    session: Option<&str>,
+    (open, dangerous): (&[String], bool),
+) -> Option<String> {
+    let engine = plain(engine);
+    let told = plain(&open.join("; "));
+    let ruin = if dangerous { ": an engine that runs like that is damaged" } else { "" };
+    match (session, open) {
+        (None, []) => None,
+        (None, _) if dangerous => Some(format!(
+            "{engine} was left with {told}{ruin}; do not run it before a new session has put it right"
+        )),
+        (None, _) => Some(format!("{engine} was left with {told}; a new session asks about it")),
+        (Some(_), []) => {
+            Some(format!("a session of {engine} is open: gone on with, it asks whether it ran"))
+        }
+        (Some(_), _) => Some(format!(
+            "{engine} has a session open, with {told}{ruin}; gone on with, it asks whether it ran"
+        )),
     }
 }
 

@@ -26,6 +26,7 @@ pub(super) fn turn(session: &Session, place: &str, due: TurnDue, given: &[String
     let ask = turn_prompt(session, place, due);
     let ask = ask.lines(super::hold_down::turned_under(&session.state));
     let ask = ask.lines(super::order::made_anew(session, due.0));
+    let ask = ask.lines(super::part_sizes::held_open(&session.state));
     if none_felt(&session.state, due.0) {
         return pick(ask, given, |digit, _| {
             take(if digit == Some(1) { Input::Loose(0) } else { Input::Lost })
@@ -410,12 +411,23 @@ pub(super) fn unload(session: &Session, place: &str, valve: Valve, given: &[Stri
     pick(ask, given, |_, _| take(Input::Unload))
 }
 
+/// What to do where a rod is not seated: the valve counts as held open, and nothing turns.
+const NOT_SEATED: &str = "do not turn: press the valve open again, set the rod into both sockets, let \
+                          go slowly, feel both ends, then answer 1; a bent rod or a worn socket goes by \
+                          the manual";
+
 pub(super) fn release(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
     let state = &session.state;
     let name = valve_name(state, valve);
     let ask = prompt(place, format!("Let {name} go"), "Is its rod seated at both ends?")
         .big(number_and_side(state, valve.cylinder), seen_words(state.facts(), "let go", valve))
         .line("Spin the rod between the fingers, feel both ends.")
-        .with(Field::choice(&[(1, "let go, rod seated at both ends")]));
-    pick(ask, given, |_, _| take(Input::ReleaseOf(valve)))
+        .with(Field::choice(&[
+            (1, "let go, rod seated at both ends"),
+            (2, "not seated, or not sure"),
+        ]));
+    pick(ask, given, |digit, _| match digit {
+        Some(2) => Step::Refused(NOT_SEATED.into()),
+        _ => take(Input::ReleaseOf(valve)),
+    })
 }

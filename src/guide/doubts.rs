@@ -60,7 +60,8 @@ pub(super) fn doubted(
     // Of two that agree it is not said that only the second counts; the others keep their digits.
     let can_be = |words: &str| !(agree && words.ends_with(": the second counts"));
     let numbered = (1..).zip(&reasons).filter(|(_, words)| can_be(words));
-    let mut choices: Vec<Choice> = numbered.map(|(digit, words)| choice(digit, words)).collect();
+    let mut choices: Vec<Choice> =
+        numbered.map(|(digit, words)| choice(digit, in_few_words(words))).collect();
     // Two that agree against an earlier one may mean that the earlier one was not so.
     let misread = agree && doubt == Some(Doubt::Scatter);
     choices.extend(misread.then(|| choice(MISREAD, "it is so: the earlier one was misread")));
@@ -87,6 +88,7 @@ pub(super) fn doubted(
                 format!("{name}: {limits}"),
             ]
         }))
+        .lines(led_to(session, last, doubt))
         .line("The last reading counts. The reason is kept.")
         .also_large(valve_short(state, valve))
         .with(Field { choices, ..Field::default() });
@@ -109,8 +111,44 @@ pub(super) fn doubted(
     })
 }
 
+/// Says what the part that went in leads to, where that is why a reading is not believed.
+fn led_to(session: &Session, first: Option<&Taken>, doubt: Option<Doubt>) -> Option<String> {
+    let first = first.filter(|_| doubt == Some(Doubt::NotAsLedTo))?;
+    let state = &session.state;
+    let led_to = state.led_to_before(first.reading.valve, first.seq)?;
+    Some(format!(
+        "What went in leads to {}, by what was read before.",
+        led_to.text(state.facts().unit)
+    ))
+}
+
 /// The digit of two readings that agree against an earlier one.
 const MISREAD: u8 = 7;
+
+/// A reason as it is offered: in the smallest window too it says what the choice does.
+fn in_few_words(words: &str) -> &str {
+    match words {
+        "a slip of the point or unit: the second counts" => "slip of point or unit: 2nd counts",
+        "it was the wrong stroke or place: the second counts" => {
+            "wrong stroke or place: 2nd counts"
+        }
+        "it is so: both are tight, position proven" => "it is so: both tight, place proven",
+        "the valves were mixed up: the second counts" => "valves were mixed up: 2nd counts",
+        "rod not seated or dirt the first time: the second counts" => {
+            "rod not seated, or dirt: 2nd counts"
+        }
+        "shim not seated or dirt the first time: the second counts" => {
+            "shim not seated, or dirt: 2nd counts"
+        }
+        "it is so: it moved, and the cause is to be found" => "it is so: it moved, find the cause",
+        "rod not seated or rocker tilted: the second counts" => "rod or rocker askew: 2nd counts",
+        "shim or leaf not flat: the second counts" => "shim or leaf not flat: 2nd counts",
+        "dirt or oil under the leaf: the second counts" => "dirt or oil under it: 2nd counts",
+        "follower or its bore worn: see the remark" => "follower worn: see the remark",
+        "pad or tip is hollow: the leaf bridges it" => "hollow pad or tip: leaf bridges it",
+        other => other,
+    }
+}
 
 /// A reason as it is on an engine without push rods and rockers.
 fn without_rods(words: &'static str) -> &'static str {

@@ -124,6 +124,16 @@ const LOBE: Feel = Feel {
     ..LOBES
 };
 
+/// Names what is felt on this engine.
+pub(super) fn felt_part(state: &State) -> &'static str {
+    match state.facts().adjuster {
+        Adjuster::Screw(_) | Adjuster::None => ROCKER.parts,
+        Adjuster::Pushrod { .. } => ROD.parts,
+        // A lobe comes up to its follower and moves that.
+        Adjuster::Shim { .. } => "follower",
+    }
+}
+
 /// Returns the valve that alone is felt at a stop; `None` where it is not one.
 pub(super) fn felt_alone(state: &State, index: usize) -> Option<Valve> {
     state.felt_at(index).next().filter(|_| state.to_gauge(index) == 1)

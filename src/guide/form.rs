@@ -13,6 +13,7 @@ pub(super) fn prompt(place: &str, title: impl Into<String>, ask: impl Into<Strin
         big: None,
         lines: Vec::new(),
         told: Vec::new(),
+        shorter: None,
         more: Vec::new(),
         ask: ask.into(),
         field: Field::typed(Typed::Text),
@@ -113,6 +114,16 @@ impl Prompt {
             big.then = next.unwrap_or_default();
         }
         self
+    }
+
+    /// As [`Prompt::then`], in many words and in few.
+    pub(super) fn then_turn(self, next: Option<[String; 2]>) -> Prompt {
+        let [whole, short] = next.unwrap_or_default();
+        let mut prompt = self.then(Some(whole));
+        if let Some(big) = &mut prompt.big {
+            big.then_short = short;
+        }
+        prompt
     }
 }
 

@@ -8,7 +8,7 @@ use super::place::{DOUBTED, place_of_any, places_of_practice, practises};
 use super::seen::proven_short;
 use super::status::{entry_words, in_rounds};
 use super::untold::Untold;
-use crate::domain::entry::{Entry, Nut, NutSaid, Proof, Reading, Step};
+use crate::domain::entry::{Entry, Nut, NutSaid, On, Proof, Reading, Step};
 use crate::domain::pace;
 use crate::domain::plain::beginning;
 use crate::domain::session::{Due, Session, State};
@@ -36,21 +36,7 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
     let middle = format!("round {round} of {rounds} · stop {stop} of {stops}");
     let short = format!("round {round}/{rounds} stop {stop}/{stops}");
     let shortest = format!("r{round}/{rounds} s{stop}/{stops}");
-    let left = state.valves_left();
-    let own = pace::gaps(session);
-    let by = state.worker.as_deref().unwrap_or_default();
-    let valves = if left == 1 { "valve" } else { "valves" };
-    let (long, brief, briefest) = match pace::minutes(beside.pace.iter().chain(&own), by, left) {
-        Some(minutes) => (
-            format!("{left} {valves} to do, about {minutes} min"),
-            format!("{left} left, about {minutes} min"),
-            format!("{left} left, {minutes} min"),
-        ),
-        None => {
-            let brief = format!("{left} to do");
-            (format!("{left} {valves} to do"), brief.clone(), brief)
-        }
-    };
+    let [long, brief, briefest] = left_in_words(session, beside);
     vec![
         format!("{whole} · {long}"),
         format!("{whole} · {brief}"),
@@ -63,6 +49,34 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
             doubted => shortest + doubted,
         },
     ]
+}
+
+/// Says how much is left of the round in hand; `None` outside of rounds.
+pub fn left(session: &Session, beside: &Beside) -> Option<String> {
+    let state = &session.state;
+    state.round().and(state.progress())?;
+    let [long, ..] = left_in_words(session, beside);
+    Some(long)
+}
+
+/// Says so in three lengths, the longest first.
+fn left_in_words(session: &Session, beside: &Beside) -> [String; 3] {
+    let state = &session.state;
+    let left = state.valves_left();
+    let own = pace::gaps(session);
+    let by = state.worker.as_deref().unwrap_or_default();
+    let valves = if left == 1 { "valve" } else { "valves" };
+    match pace::minutes(beside.pace.iter().chain(&own), by, left) {
+        Some(minutes) => [
+            format!("{left} {valves} to do, about {minutes} min"),
+            format!("{left} to do, about {minutes} min"),
+            format!("{left} to do, {minutes} min"),
+        ],
+        None => {
+            let brief = format!("{left} to do");
+            [format!("{left} {valves} to do"), brief.clone(), brief]
+        }
+    }
 }
 
 /// Says how far a change of parts has come in fewer words too: "shims · 1 to take out · 2 out"; where the
@@ -90,6 +104,11 @@ pub fn undo(session: &Session) -> Option<String> {
         return Some(super::taking_back::LEAKED.into());
     }
     let untold = Untold::of(session).valve(kept.seq);
+    // With what was told goes what that answered for.
+    let told = session.last_answer().last().map(|told| &told.entry);
+    if let Some(told @ (Entry::LeakTest(_) | Entry::On(On::Check { .. }))) = told {
+        return entry_words(session, told).map(|words| beginning(&words, UNDO_MAX));
+    }
     Some(match (&kept.entry, untold) {
         (Entry::Reading(reading), None) => {
             format!("{}, {}", valve_short(state, reading.valve), reading.typed)

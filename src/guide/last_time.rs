@@ -2,9 +2,8 @@
 //! band, what has no figure, what was not looked at. No figure is told: a valve is read without knowing
 //! what it read.
 
-use super::leak::low_words_of;
-use super::left_so::{in_number_order, threads_words};
-use super::rounds::LEFT;
+use super::leak::{CAUSE_NOT_TOLD, low_words_of};
+use super::left_so::{in_number_order, threads_words, usual_whys};
 use crate::domain::entry::Hours;
 use crate::domain::left_before::{LeftBefore, Since, left_before};
 use crate::domain::plain::plain;
@@ -18,7 +17,7 @@ use std::collections::BTreeMap;
 /// More valves than these are counted, not named.
 const NAMED_MAX: usize = 4;
 
-/// Says in at most four lines what the services before left, the gravest first.
+/// Says in at most five lines what the services before left, the gravest first.
 pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
     let ended = ended(earlier);
     let Some(last) = ended.last() else { return Vec::new() };
@@ -30,7 +29,9 @@ pub(super) fn told(session: &Session, earlier: &Earlier) -> Vec<String> {
     let none = (!none.is_empty()).then(|| format!("No figure last time: {}.", few(&none)));
     let faults = &earlier.left_as_found;
     let faults = (!faults.is_empty()).then(|| format!("Left as found before: {}.", few(faults)));
-    [left_words(session, earlier), faults, none, not_in_scope(session, earlier, &ended)]
+    let low = &earlier.low_leak_tests;
+    let low = (!low.is_empty()).then(|| format!("Found before: {}.", few(low)));
+    [left_words(session, earlier), faults, low, none, not_in_scope(session, earlier, &ended)]
         .into_iter()
         .flatten()
         .collect()
@@ -81,10 +82,11 @@ impl FaultsLeft {
         FaultsLeft { threads, leaks, run: self.run.or(older.run) }
     }
 
-    /// Says all of it.
-    pub fn words(self) -> Vec<String> {
-        let others = self.leaks.into_values().chain(self.run).flatten();
-        self.threads.into_values().flatten().chain(others).collect()
+    /// Says all of it: what is left so, and low leak tests, of which the cause may be mended.
+    pub fn words(self) -> (Vec<String>, Vec<String>) {
+        let threads = self.threads.into_values().flatten();
+        let left = threads.chain(self.run.into_iter().flatten()).collect();
+        (left, self.leaks.into_values().flatten().collect())
     }
 }
 
@@ -102,8 +104,9 @@ pub fn faults_left_in(state: &State) -> FaultsLeft {
     for left in state.threads_left_so() {
         faults.threads.insert(left.valve, Some(threads_words(state, &left)));
     }
-    for (cylinder, held, of, _) in state.low_leak_tests() {
-        let words = low_words_of(cylinder, held, of);
+    for (cylinder, held, of, found) in state.low_leak_tests() {
+        let found = if found.is_some() { "found: see the record" } else { CAUSE_NOT_TOLD };
+        let words = format!("{}, {found}", low_words_of(cylinder, held, of));
         faults.leaks.entry(cylinder).or_default().push(words);
     }
     let run = state.run_left.keys().filter_map(|id| state.run.get(id));
@@ -115,7 +118,7 @@ pub fn faults_left_in(state: &State) -> FaultsLeft {
 
 /// A reason in own words may hold the figure that is not to be known before the valve is read.
 pub(super) fn reason_told(why: &str) -> &'static str {
-    LEFT.iter().find(|one| **one == why).copied().unwrap_or("reason in the record")
+    usual_whys().find(|one| *one == why).unwrap_or("reason in the record")
 }
 
 /// Names what the last service did not look at, and what of it is due by now.

@@ -35,6 +35,12 @@ pub fn is_own(set: &LeafSet) -> bool {
     !set.leaves.is_empty() && !listed && !leaves::usual().iter().any(|one| one.name == set.name)
 }
 
+/// How thin and how thick a leaf can be; common practice, no source: foils begin at 0.01 mm, and blades
+/// end at 5 mm.
+const FEELER: (Length, Length) = (Length::from_nm(10_000), Length::from_nm(5_000_000));
+/// Most leaves that are named one by one.
+const LEAVES_NAMED: usize = 12;
+
 const PROFILES: &str = "the profile's leaves";
 const NOT_KNOWN: &str = "not known";
 
@@ -68,6 +74,10 @@ fn set_words(set: &LeafSet) -> String {
         (Some(thin), Some(thick)) if !name.contains(&thin.digits(set.unit)) => {
             format!("{name}, {} to {}", thin.digits(set.unit), thick.text(set.unit))
         }
+        // The name of a usual set is kept without the unit of its span.
+        (_, Some(thick)) if !name.contains(&thick.text(set.unit)) => {
+            name.replacen(&thick.digits(set.unit), &thick.text(set.unit), 1)
+        }
         _ => name,
     };
     match &set.tolerance {
@@ -88,7 +98,18 @@ fn own_set(unit: LengthUnit, given: &[String]) -> Step {
             Ok(set) => set,
             Err(fault) => return Step::Refused(fault.to_string()),
         };
+        let (thinnest, thickest) = FEELER;
+        let odd = set.leaves.iter().find(|leaf| !(thinnest..=thickest).contains(leaf));
+        if let Some(leaf) = odd {
+            return Step::Refused(format!(
+                "{} is no feeler leaf, {} to {}: check the unit, as 0.05 mm or 5 thou",
+                leaf.text(unit),
+                thinnest.digits(unit),
+                thickest.text(unit)
+            ));
+        }
         let ask = prompt(PREPARE, title, "What do you call this set?")
+            .line(taken_for(&set))
             .line("It is remembered under your name and offered first next time.")
             .with(Field::typed(Typed::Text).a_name().or_enter("own set"));
         type_in(ask, rest, |name, rest| {
@@ -96,6 +117,20 @@ fn own_set(unit: LengthUnit, given: &[String]) -> Step {
             tolerance(title, LeafSet { name: name.into(), ..set }, rest)
         })
     })
+}
+
+/// Says which leaves a list was taken for: a bare number may have been meant in another unit.
+fn taken_for(set: &LeafSet) -> String {
+    let count = set.leaves.len();
+    let all: Vec<String> = set.leaves.iter().map(|leaf| leaf.digits(set.unit)).collect();
+    let named = match all.as_slice() {
+        [first, second, .., last] if count > LEAVES_NAMED => {
+            format!("{first}, {second}, ... {last}")
+        }
+        all => all.join(", "),
+    };
+    let word = if count == 1 { "leaf" } else { "leaves" };
+    format!("TAKEN FOR {count} {word}: {named} {}.", set.unit.word())
 }
 
 /// Asks how exact the leaves are, and who says so; there is no usual figure.

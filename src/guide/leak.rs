@@ -229,11 +229,14 @@ pub(super) fn cause_words() -> String {
     format!("{LISTEN}; the manual rules. The signature tells what you say here.")
 }
 
+/// Said where nobody told the cause of a low figure.
+pub(super) const CAUSE_NOT_TOLD: &str = "cause not told";
+
 /// Says of each low leak test what was said of its cause.
-pub(super) fn low_found(state: &State) -> Vec<String> {
+pub fn low_found(state: &State) -> Vec<String> {
     let low = state.low_leak_tests().into_iter().map(|(cylinder, held, of, found)| {
-        let found = found
-            .map_or_else(|| "cause not told".into(), |found| format!("found: {}", plain(found)));
+        let found =
+            found.map_or_else(|| CAUSE_NOT_TOLD.into(), |found| format!("found: {}", plain(found)));
         format!("{}, {found}", low_words_of(cylinder, held, of))
     });
     low.collect()

@@ -13,6 +13,27 @@ use crate::domain::trend::Earlier;
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::{Verdict, gravity};
 
+/// Why a valve is left as it is, each with its digit.
+pub(super) fn left_whys(state: &State) -> [&'static str; 4] {
+    let ([allowed, on_order, owner], [screw, part]) = (LEFT, SEIZED);
+    [allowed, on_order, owner, if state.has_screws() { screw } else { part }]
+}
+
+/// All reasons that have a digit: they may be told wherever a valve is named.
+pub(super) fn usual_whys() -> impl Iterator<Item = &'static str> {
+    LEFT.into_iter().chain(SEIZED)
+}
+
+const LEFT: [&str; 3] = [
+    "the manual allows it until the next check",
+    "cannot be set: part on order",
+    "owner told, will be done at the next service",
+];
+
+/// What is seized, of valves that are set by screws and of all others.
+const SEIZED: [&str; 2] =
+    ["cannot be set: nut or screw is seized", "cannot be set: a part is seized"];
+
 /// More valves than these are counted on the question and named in the help.
 const NAMED_MAX: usize = 4;
 
@@ -108,8 +129,8 @@ fn ended(words: &str) -> &str {
     words.trim_end_matches('.')
 }
 
-/// Says what else was found wrong and is left so: threads that show, low leak tests, and what the
-/// run showed.
+/// Says what else was found wrong and is left so: threads that show, and what the run showed. A low leak
+/// test is told on its own, with what was found: its cause may be mended.
 pub fn left_as_found(state: &State) -> Vec<String> {
     let threads = state.threads_left_so().into_iter();
     let threads =
@@ -118,7 +139,7 @@ pub fn left_as_found(state: &State) -> Vec<String> {
         let run = state.run.get(id).filter(|run| !run.good)?;
         Some(format!("{}: {}, left so: {}", plain(&run.seen), plain(&run.text), plain(why)))
     });
-    threads.chain(low_found(state)).chain(run).collect()
+    threads.chain(run).collect()
 }
 
 /// Says of which valve threads show otherwise than the profile has them.
@@ -137,7 +158,8 @@ pub(super) fn told_at_the_run(ask: Prompt, session: &Session, earlier: &Earlier)
     ask.lines.splice(0..0, left_words(state, &left));
     let rest = left.get(NAMED_MAX..).unwrap_or_default();
     ask.more.extend(rest.iter().map(|one| named(state, one) + "."));
-    let found = left_as_found(state).into_iter().map(|words| capital(&words) + ".");
+    let found = left_as_found(state).into_iter().chain(low_found(state));
+    let found = found.map(|words| capital(&words) + ".");
     ask = ask.lines(found).lines(not_gauged(state));
     // An answer goes towards running it so: none counts before that was read to its end.
     if !state.has_run() {

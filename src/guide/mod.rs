@@ -12,6 +12,7 @@ pub mod counter;
 mod counting_out;
 mod covers;
 mod crank;
+pub mod doubtful;
 mod doubts;
 mod felt;
 mod form;
@@ -79,6 +80,7 @@ use crate::domain::session::{Input, Session};
 use crate::domain::trend::Earlier;
 pub use commands::Command;
 pub use last_time::faults_left_in;
+pub use leak::low_found;
 pub use left_so::left_as_found;
 pub use signing::look_again_by;
 pub use talk::{Answered, Talk, refused_words};
@@ -211,12 +213,32 @@ pub struct Prompt {
     /// The way back in as few words as it has, a line each: where the lines have no room, these stand before
     /// anything large.
     pub told: Vec<String>,
+    /// Some of the lines in fewer words.
+    pub shorter: Option<Box<Shorter>>,
     /// What is needed more seldom: the help shows it.
     pub more: Vec<String>,
     /// The question itself, one line.
     pub ask: String,
     /// How it may be answered.
     pub field: Field,
+}
+
+/// Lines that stand whole wherever there is room for them, and what stands in their place elsewhere.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Shorter {
+    /// Where they begin among the lines of the prompt.
+    pub from: usize,
+    /// How many they are.
+    pub whole: usize,
+    /// The same in fewer words, the longest first.
+    pub instead: Vec<Vec<String>>,
+}
+
+impl Shorter {
+    /// Every text that may stand in their place.
+    pub fn texts(&mut self) -> impl Iterator<Item = &mut String> {
+        self.instead.iter_mut().flatten()
+    }
 }
 
 /// What is written in large digits, with its caption.
@@ -226,8 +248,10 @@ pub struct Big {
     pub text: String,
     /// The same in more words, the longest first, where there is room for them.
     pub longer: Vec<String>,
-    /// What is to be done next, large too where there is room: "OUT 25°"; else empty.
+    /// What is to be done next, large too where there is room: "SCREW OUT 25°"; else empty.
     pub then: String,
+    /// The same in few characters; empty where there are none that cannot be misread.
+    pub then_short: String,
     /// What it is: "bring to overlap: right bank, 1st from the propeller end".
     pub caption: String,
     /// The same in the fewest characters, where there is room for no more; it may stand beside the title.

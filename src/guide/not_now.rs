@@ -5,7 +5,7 @@
 use super::commands::{has_its_valve, is_offered, suits};
 use super::turning::clockwise_as_seen;
 use super::{Beside, Command, status, taken, versions};
-use crate::domain::session::{PROVE_FIRST, Session};
+use crate::domain::session::{PROVE_FIRST, Session, State};
 
 const GAUGING: &str = "only while valves are gauged";
 
@@ -37,14 +37,7 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         Command::Leaves => "no leaves are in hand yet",
         Command::PartIn => "no part is out",
         Command::SetAnyway if state.may_reopen(&state.due()) => "nothing is set in this service",
-        Command::NeverTouched if !has_its_valve(session, command) => {
-            let slack = state.facts().valves().into_iter().filter(|valve| state.nut_slack(*valve));
-            match slack.map(|valve| state.tried_since_slack(valve)).max() {
-                Some(true) => "it was tried since: lock its nut and gauge",
-                Some(false) => "its reading was withdrawn: lock its nut and gauge",
-                None => "no nut is slack",
-            }
-        }
+        Command::NeverTouched if !has_its_valve(session, command) => of_nuts(state),
         _ if !in_rounds => GAUGING,
         _ if state.apart() => "the engine is apart: what is out goes in first",
         Command::SeeOverlap
@@ -73,6 +66,16 @@ pub fn why(session: &Session, command: Command, beside: &Beside) -> Option<&'sta
         | Command::TakeBack
         | Command::List(_) => in_the_rounds(session, command),
     })
+}
+
+/// Says why of no nut it can be said that it was never touched, and what to do instead.
+pub(super) fn of_nuts(state: &State) -> &'static str {
+    let slack = state.facts().valves().into_iter().filter(|valve| state.nut_slack(*valve));
+    match slack.map(|valve| state.tried_since_slack(valve)).max() {
+        Some(true) => "it was tried since: lock its nut and gauge",
+        Some(false) => "its reading was withdrawn: lock its nut and gauge",
+        None => "no nut is slack",
+    }
 }
 
 /// The same of a command that has its time in the rounds.

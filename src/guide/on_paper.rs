@@ -1,6 +1,7 @@
 //! What an entry keeps, whole: for whoever must write it on paper because no disk takes it. What was
 //! asked stands beside what was answered, and nothing is left to be looked up.
 
+use super::counter::told_words;
 use super::named::valve_name;
 use super::remarks::TICKS;
 use super::status::{entry_words, torque_words, where_counted};
@@ -57,10 +58,11 @@ pub fn words(session: &Session, entry: &Entry, profile: &dyn Fn(&ProfileText) ->
         Entry::Amend(amend) => amended(session, amend, profile),
         Entry::Nut(nut) => nut_words(session, entry, nut),
         Entry::Away(away) => also("called away".into(), &[&away.text]),
-        Entry::Back(back) => match back.after_min {
-            Some(minutes) => format!("back again after {minutes} min"),
-            None => "back again".into(),
-        },
+        Entry::Back(back) => {
+            let after = back.after_min.map(|minutes| format!(" after {minutes} min"));
+            let words = format!("back again{}", after.unwrap_or_default());
+            also(words, &[&back.counter.map(told_words).unwrap_or_default()])
+        }
         Entry::Sign(sign) => signed(sign),
         Entry::Seal(seal) => {
             let how = if seal.signed { "signed" } else { "unsigned" };

@@ -1,16 +1,13 @@
-//! Sizes of a shim that contradict each other: its mark and the micrometer.
+//! Sizes of a part that are asked about before they are kept: mark and micrometer of a shim that
+//! contradict each other, and what goes in where nothing would be left, or where another would serve.
 
 use super::form::{pick, prompt};
 use super::named::valve_name;
 use super::{Field, Step};
-use crate::domain::profile::Adjuster;
-use crate::domain::session::Session;
+use crate::domain::entry::PartKind;
+use crate::domain::session::{OddPart, Session, State};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
-
-/// How far mark and micrometer may be apart where the profile lists no sizes; common practice, no
-/// source: a slip of the micrometer, or a worn face.
-const APART: Length = Length::from_nm(20_000);
 
 /// Takes a size by the micrometer, and asks about one that its mark contradicts.
 pub(super) fn micrometer(
@@ -19,12 +16,14 @@ pub(super) fn micrometer(
     marked: Option<Length>,
     measured: &str,
     given: &[String],
-    then: impl FnOnce(String) -> Step,
+    then: impl FnOnce(String, &[String]) -> Step,
 ) -> Step {
     match is_size(session, measured) {
         Ok(size) => {
             let about = (valve, mark_typed);
-            as_marked(session, place, about, (marked, size), given, || then(measured.into()))
+            as_marked(session, place, about, (marked, size), given, |rest| {
+                then(measured.into(), rest)
+            })
         }
         Err(words) => Step::Refused(words),
     }
@@ -48,12 +47,12 @@ fn as_marked(
     (valve, mark_typed): (Valve, bool),
     sizes: (Option<Length>, Option<Length>),
     given: &[String],
-    then: impl FnOnce() -> Step,
+    then: impl FnOnce(&[String]) -> Step,
 ) -> Step {
-    let (Some(marked), Some(measured)) = sizes else { return then() };
+    let (Some(marked), Some(measured)) = sizes else { return then(given) };
     let apart = (marked.nm() - measured.nm()).abs();
-    if apart <= allowed(session).nm() {
-        return then();
+    if apart <= session.state.half_a_step().nm() {
+        return then(given);
     }
     let unit = session.state.facts().unit;
     let typed = measured.digits(unit);
@@ -64,18 +63,60 @@ fn as_marked(
     let ask = prompt(place, format!("{typed} for {name}?"), question)
         .big(typed, "")
         .with(Field::choice(&choices).kept_by_enter());
-    pick(ask, given, |digit, _| match digit {
-        Some(1) => then(),
+    pick(ask, given, |digit, rest| match digit {
+        Some(1) => then(rest),
         Some(3) => Step::Retype(3),
         _ => Step::Retype(2),
     })
 }
 
-/// Half of the smallest step between the profile's sizes.
-fn allowed(session: &Session) -> Length {
-    let Adjuster::Shim { sizes } = &session.state.facts().adjuster else { return APART };
-    let mut sizes: Vec<i64> = sizes.iter().map(|size| size.nm()).collect();
-    sizes.sort_unstable();
-    let steps = sizes.iter().zip(sizes.iter().skip(1)).map(|(one, next)| next - one);
-    steps.filter(|step| *step > 0).min().map_or(APART, |step| Length::from_nm(step / 2))
+/// Asks once about a part that would hold its valve open, or leave it outside its limits where another
+/// that is listed would not. Where it is told anew, all that led to it is asked again: first the size of
+/// what came out, by `anew`.
+pub(super) fn serves(
+    session: &Session,
+    (place, valve, part, name): (&str, Valve, PartKind, &str),
+    size: Option<Length>,
+    given: &[String],
+    then: impl FnOnce() -> Step,
+    anew: impl FnOnce(&[String]) -> Step,
+) -> Step {
+    let state = &session.state;
+    let Some(odd) = size.and_then(|size| state.odd_part(valve, part, size)) else { return then() };
+    let unit = state.facts().unit;
+    let of = valve_name(state, valve);
+    let (title, question) = match odd {
+        OddPart::HoldsOpen => (
+            format!("{name} would hold {of} open"),
+            format!("{name} leaves nothing: did it go in?"),
+        ),
+        OddPart::Outside(leads_to) => (
+            format!("{name} leaves {of} outside its limits"),
+            format!("{name} leads to {}: did it go in?", leads_to.text(unit)),
+        ),
+    };
+    let choices = [(1, "yes: keep it as typed"), (2, "no: tell both sizes anew")];
+    let limits = format!("{of}: {}.", super::status::limits_words(state, valve));
+    let ask = prompt(place, title, question).big(name, "");
+    let ask = match odd {
+        OddPart::HoldsOpen => ask.line(MEETS).whole().line(limits),
+        OddPart::Outside(_) => ask.line(limits).line("Another that is listed leads inside."),
+    };
+    let ask = ask.with(Field::choice(&choices).kept_by_enter());
+    pick(ask, given, |digit, rest| if digit == Some(1) { then() } else { anew(rest) })
+}
+
+/// What comes of a valve that is held open.
+const MEETS: &str = "Turned so, the valve may meet its piston or bend: take it out again.";
+
+/// Warns, before anything turns, of valves that would be held open by what went in.
+pub(super) fn held_open(state: &State) -> Option<String> {
+    let names: Vec<String> =
+        state.held_open_by_parts().into_iter().map(|valve| valve_name(state, valve)).collect();
+    (!names.is_empty()).then(|| {
+        format!(
+            "WHAT WENT IN WOULD HOLD {} OPEN: take it out first.",
+            names.join(", ").to_uppercase()
+        )
+    })
 }

@@ -81,7 +81,7 @@ pub fn line_words(state: &State, line: &Line) -> String {
             size.text(unit)
         ),
         Answer::ShimNotKnown if state.part_is_out(line.change.valve) => {
-            format!("{reads}: its shim came out unmeasured: take back, measure it, type its size")
+            format!("{reads}: its shim came out unmeasured: measure it now, type its size")
         }
         Answer::ShimNotKnown => {
             format!("{reads}: its shim is not known, measure it when it is out")

@@ -2,15 +2,16 @@
 
 use super::cams::{cams_in, cams_out, out_label};
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::left_so::left_whys;
 use super::lifters::dry;
 use super::named::{open_words, valve_name, valve_short};
-use super::part_sizes::{is_size, micrometer};
+use super::part_sizes::{held_open, is_size, micrometer, serves};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, valves_word,
 };
 use super::prepare::line_prompt;
 use super::rods::{change_rod, rod_in};
-use super::rounds::{LEFT, place_of};
+use super::rounds::place_of;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{Part, PartKind};
 use crate::domain::profile::Adjuster;
@@ -92,13 +93,19 @@ fn list(session: &Session, place: &str, given: &[String]) -> Step {
         }),
         Some(7) => which(session, place, "Leave as it is", rest, |valve, rest| {
             let name = valve_name(&session.state, valve);
-            reason(place, &format!("{name} is left as it is"), LEFT, rest, |why, _| {
-                take(Input::LeaveAsIs { valve, why })
+            reason(
+                place,
+                &format!("{name} is left as it is"),
+                &left_whys(&session.state),
+                rest,
+                |why, _| take(Input::LeaveAsIs { valve, why }),
+            )
+        }),
+        Some(8) => {
+            reason(place, "All are left as they are", &left_whys(&session.state), rest, |why, _| {
+                take(Input::LeaveAllAsIs { why })
             })
-        }),
-        Some(8) => reason(place, "All are left as they are", LEFT, rest, |why, _| {
-            take(Input::LeaveAllAsIs { why })
-        }),
+        }
         digit => {
             let bank = usize::from(digit.unwrap_or(1)).checked_sub(1).and_then(|n| banks.get(n));
             bank.map_or(Step::Again, |bank| take(Input::CamsOut { bank: bank.clone() }))
@@ -145,9 +152,13 @@ fn take_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> S
                 .kept_by_enter(),
         );
     pick(ask, given, |digit, rest| match digit {
-        Some(2) => reason(place, &format!("{name} is left as it is"), LEFT, rest, |why, _| {
-            take(Input::LeaveAsIs { valve, why })
-        }),
+        Some(2) => reason(
+            place,
+            &format!("{name} is left as it is"),
+            &left_whys(&session.state),
+            rest,
+            |why, _| take(Input::LeaveAsIs { valve, why }),
+        ),
         // Out from here on, whatever comes between: its size is asked next.
         _ => take(taken_out(valve, PartKind::Shim)),
     })
@@ -202,8 +213,13 @@ pub(super) fn sizes_out(
     then: impl FnOnce(String, String) -> Step,
 ) -> Step {
     let title = format!("The shim that came out of {}", valve_name(&session.state, valve));
-    sizes(session, place, (&title, valve), "no mark can be read", given, then)
+    sizes(session, place, (&title, valve), NOT_READ, given, |marked, measured, _| {
+        then(marked, measured)
+    })
 }
+
+/// What Enter says of the mark of a shim that came out.
+const NOT_READ: &str = "no mark can be read";
 
 /// What Enter says of the mark of a shim that goes in.
 const NO_MARK: &str = "no mark";
@@ -215,7 +231,7 @@ fn sizes(
     (title, valve): (&str, Valve),
     no_mark: &str,
     given: &[String],
-    then: impl FnOnce(String, String) -> Step,
+    then: impl FnOnce(String, String, &[String]) -> Step,
 ) -> Step {
     let example = example_size(session);
     let about = |ask: &str| {
@@ -235,8 +251,8 @@ fn sizes(
         let field = if needed { field } else { field.or_enter("not measured") };
         let measured = about("By the micrometer").lines(said).with(field);
         type_in(measured, rest, |measured, rest| {
-            micrometer(session, (place, valve, true), size, measured, rest, |measured| {
-                then(marked.into(), measured)
+            micrometer(session, (place, valve, true), size, measured, rest, |measured, rest| {
+                then(marked.into(), measured, rest)
             })
         })
     })
@@ -278,34 +294,87 @@ fn shim_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> St
     let mut choices: Vec<(u8, &str)> = Vec::new();
     choices.extend(proposed.as_deref().map(|words| (1, words)));
     choices.push((2, "another went in: type its size"));
-    let back = state.fitted_size(valve).is_some();
-    choices.extend(back.then_some((3, "the same one went back")));
+    choices.push((3, "the same one went back"));
+    let unmeasured = state.may_tell_size(valve, PartKind::Shim);
+    choices.extend(unmeasured.then_some((4, "measure what came out: type it")));
     let ask = ask.with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, rest| match (digit, fit) {
-        (Some(1), Some(size)) => {
-            let ask =
-                prompt(place, format!("The shim that went into {name}"), "By the micrometer:")
-                    .big(valve_short(state, valve), place_of(state, valve))
-                    .with(Field::typed(Typed::Number).or_enter("not measured"));
-            type_in(ask, rest, |measured, rest| {
-                let about = (place, valve, false);
-                micrometer(session, about, Some(size), measured, rest, |measured| {
-                    let marked = size.text(unit);
-                    take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
-                })
-            })
-        }
+        (Some(1), Some(size)) => as_proposed(session, place, (valve, size), rest),
         (Some(3), _) => {
             let (marked, measured) = (Part::SAME_ONE.into(), String::new());
             take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
         }
-        _ => {
-            let title = format!("The shim that went into {name}");
-            sizes(session, place, (&title, valve), NO_MARK, rest, |marked, measured| {
-                take(Input::PartIn { valve, part: PartKind::Shim, marked, measured })
-            })
-        }
+        (Some(4), _) => sizes_out(session, place, valve, rest, |marked, measured| {
+            told_anew(valve, PartKind::Shim, marked, measured)
+        }),
+        _ => another_in(session, place, valve, rest),
     })
+}
+
+/// Takes the shim that the parts list names, and what the micrometer says of it.
+fn as_proposed(
+    session: &Session,
+    place: &str,
+    (valve, size): (Valve, Length),
+    given: &[String],
+) -> Step {
+    let state = &session.state;
+    let title = format!("The shim that went into {}", valve_name(state, valve));
+    let ask = prompt(place, title, "By the micrometer:")
+        .big(valve_short(state, valve), place_of(state, valve))
+        .with(Field::typed(Typed::Number).or_enter("not measured"));
+    type_in(ask, given, |measured, rest| {
+        let about = (place, valve, false);
+        micrometer(session, about, Some(size), measured, rest, |measured, rest| {
+            let marked = size.text(state.facts().unit);
+            shim_serves(session, place, valve, (marked, measured), rest)
+        })
+    })
+}
+
+/// Takes the sizes of another shim than the list names.
+fn another_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let title = format!("The shim that went into {}", valve_name(&session.state, valve));
+    sizes(session, place, (&title, valve), NO_MARK, given, |marked, measured, rest| {
+        shim_serves(session, place, valve, (marked, measured), rest)
+    })
+}
+
+fn shim_serves(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    (marked, measured): (String, String),
+    given: &[String],
+) -> Step {
+    let of = |typed: &str| is_size(session, typed).ok().flatten();
+    let size = of(&measured).or_else(|| of(&marked));
+    let name = size.map_or_else(String::new, |size| size.digits(session.state.facts().unit));
+    let part = PartKind::Shim;
+    let fits = || take(Input::PartIn { valve, part, marked, measured });
+    serves(session, (place, valve, part, &name), size, given, fits, |rest| {
+        out_anew(session, place, valve, rest)
+    })
+}
+
+/// Asks anew for the size of the shim that came out; Enter leaves it as it was told.
+fn out_anew(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    let state = &session.state;
+    let title = format!("The shim that came out of {}", valve_name(state, valve));
+    let unit = state.facts().unit;
+    let known = state.fitted_size(valve).map(|size| format!("as told, {}", size.text(unit)));
+    let known = known.unwrap_or_else(|| NOT_READ.into());
+    sizes(session, place, (&title, valve), &known, given, |marked, measured, _| {
+        told_anew(valve, PartKind::Shim, marked, measured)
+    })
+}
+
+/// Keeps what is told anew of a part that is out; of nothing told all is asked from the start.
+pub(super) fn told_anew(valve: Valve, part: PartKind, marked: String, measured: String) -> Step {
+    if marked.trim().is_empty() && measured.trim().is_empty() {
+        return Step::Again;
+    }
+    take(size_of_out(valve, part, marked, measured))
 }
 
 pub(super) fn place_of_valve(state: &State, valve: Valve) -> String {
@@ -341,6 +410,7 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
     let stop = if overhead { "cams out, look at the timing" } else { "look for what touches" };
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
+        .lines(held_open(&session.state))
         .line(format!("{never} a hard stop: {stop}."))
         .whole()
         .line(super::turning::direction_line(facts));

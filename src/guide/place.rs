@@ -48,9 +48,9 @@ pub(super) fn places_of_practice(places: &[String]) -> Vec<String> {
     let shortest = places.last().map_or("", String::as_str);
     let mut all: Vec<String> = places.iter().map(|place| as_of_practice(place)).collect();
     if in_round {
-        // "r1/2 s1/4 8 left, 12 min"
+        // "r1/2 s1/4 8 to do, 12 min"
         let close = shortest.replace(", ", " ").replace(" min", "min");
-        let valves = shortest.split_once(" left, ").map(|(valves, _)| format!("{valves} to do"));
+        let valves = shortest.split_once(" to do, ").map(|(valves, _)| format!("{valves} to do"));
         let told = [Some(shortest.to_owned()), Some(close), valves].into_iter().flatten();
         all.extend(told.map(|place| format!("{PRACTICE} {place}")));
         let stop = shortest.split(' ').take(2).collect::<Vec<_>>().join(" ");

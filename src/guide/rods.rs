@@ -1,15 +1,18 @@
 //! The questions of push rods: what comes out where a valve is out of its band, which one goes in.
 
 use super::form::{capital, pick, prompt, reason, take, type_in};
+use super::left_so::left_whys;
 use super::lifters::over_lifter;
 use super::named::{valve_name, valve_short};
+use super::part_sizes::serves;
 use super::part_words::{rod_lines, rod_name, rod_words, settle_words};
-use super::parts::{place_of_valve, size_of_out, taken_out};
-use super::rounds::{LEFT, gauge_prompt, out_of_band, place_of, reading_input};
+use super::parts::{place_of_valve, size_of_out, taken_out, told_anew};
+use super::rounds::{gauge_prompt, out_of_band, place_of, reading_input};
 use super::{Field, Step, Typed};
 use crate::domain::advice::Choice;
 use crate::domain::entry::{Part, PartKind, Step as ReadingStep};
 use crate::domain::session::{Input, Session};
+use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 use crate::domain::verdict::Verdict;
 
@@ -44,11 +47,13 @@ pub(super) fn change_rod(
                 reading_input(session, ask, valve, rest)
             })
         }
-        Some(3) => {
-            reason(place, &format!("{name} is left {}", verdict.word()), LEFT, rest, |why, _| {
-                take(Input::LeaveAsIs { valve, why })
-            })
-        }
+        Some(3) => reason(
+            place,
+            &format!("{name} is left {}", verdict.word()),
+            &left_whys(&session.state),
+            rest,
+            |why, _| take(Input::LeaveAsIs { valve, why }),
+        ),
         // Out from here on, whatever comes between: its size is asked next.
         _ => take(taken_out(valve, PartKind::Pushrod)),
     })
@@ -56,6 +61,18 @@ pub(super) fn change_rod(
 
 /// Asks for the length of a push rod that is out.
 pub(super) fn length_out(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
+    rod_out(session, place, valve, given, |marked| {
+        take(size_of_out(valve, PartKind::Pushrod, marked, String::new()))
+    })
+}
+
+fn rod_out(
+    session: &Session,
+    place: &str,
+    valve: Valve,
+    given: &[String],
+    then: impl FnOnce(String) -> Step,
+) -> Step {
     let state = &session.state;
     let known = match state.fitted_size(valve) {
         Some(size) => rod_name(state, size),
@@ -68,9 +85,7 @@ pub(super) fn length_out(session: &Session, place: &str, valve: Valve, given: &[
     )
     .big(valve_short(state, valve), place_of(state, valve))
     .with(Field::typed(Typed::Text).or_enter(known));
-    type_in(ask, given, |marked, _| {
-        take(size_of_out(valve, PartKind::Pushrod, marked.into(), String::new()))
-    })
+    type_in(ask, given, |marked, _| then(marked.into()))
 }
 
 pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[String]) -> Step {
@@ -104,7 +119,13 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
     pick(ask, given, |digit, rest| {
         let chosen = usize::from(digit.unwrap_or(9)).checked_sub(1).and_then(|n| shown.get(n));
         match chosen {
-            Some(choice) => put_in(choice.length.text(state.facts().unit)),
+            Some(choice) => {
+                let size = choice.length;
+                let about = (place, valve, rod_name(state, size));
+                rod_serves(session, about, Some(size), rest, || {
+                    put_in(size.text(state.facts().unit))
+                })
+            }
             None => {
                 let ask = prompt(
                     place,
@@ -113,10 +134,31 @@ pub(super) fn rod_in(session: &Session, place: &str, valve: Valve, given: &[Stri
                 )
                 .big(valve_short(state, valve), place_of(state, valve))
                 .with(Field::typed(Typed::Text).or_enter("the same one went back"));
-                type_in(ask, rest, |marked, _| {
-                    put_in(if marked.is_empty() { Part::SAME_ONE } else { marked }.into())
+                type_in(ask, rest, |marked, left| {
+                    if marked.is_empty() {
+                        return put_in(Part::SAME_ONE.into());
+                    }
+                    let size = state.rod_size(marked).ok();
+                    let name = size.map_or_else(String::new, |size| rod_name(state, size));
+                    let about = (place, valve, name);
+                    rod_serves(session, about, size, left, || put_in(marked.into()))
                 })
             }
         }
+    })
+}
+
+fn rod_serves(
+    session: &Session,
+    (place, valve, name): (&str, Valve, String),
+    size: Option<Length>,
+    given: &[String],
+    then: impl FnOnce() -> Step,
+) -> Step {
+    let about = (place, valve, PartKind::Pushrod, &*capital(&name));
+    serves(session, about, size, given, then, |rest| {
+        rod_out(session, place, valve, rest, |marked| {
+            told_anew(valve, PartKind::Pushrod, marked, String::new())
+        })
     })
 }

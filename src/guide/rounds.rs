@@ -3,6 +3,7 @@
 
 use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
+use super::left_so::left_whys;
 use super::named::{named_verdict, valve_name, valve_short};
 use super::screw::stands_unknown;
 use super::status;
@@ -138,7 +139,7 @@ fn leaf_help(session: &Session) -> [String; 3] {
             (label(one, unit), label(two, unit))
         });
     [
-        format!("{one} drags: type {one}"),
+        format!("Example: {one} drags, type {one}"),
         format!("{one} goes freely, {two} will not: {one}/{two}"),
         "Nothing goes: 0".into(),
     ]
@@ -269,7 +270,7 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
     let look = state.is_rough_look();
     let turn = status::screw_turn(state, valve, verdict).filter(|_| !look);
     let mut ask = out_of_band(state, place, (valve, verdict), about)
-        .then(turn.map(|turn| turn.large()))
+        .then_turn(turn.map(|turn| turn.large()))
         .lines(turn.map(|turn| capital(&turn.words())));
     let mut enter = "nut slackened: set it";
     if let Verdict::Undecided { settle } = verdict
@@ -290,20 +291,16 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
             let ask = gauge_prompt(session, &words, valve, ReadingStep::Recheck);
             reading_input(session, ask, valve, rest)
         }
-        Some(3) => {
-            reason(&words, &format!("{name} is left {}", verdict.word()), LEFT, rest, |why, _| {
-                take(Input::LeaveAsIs { valve, why })
-            })
-        }
+        Some(3) => reason(
+            &words,
+            &format!("{name} is left {}", verdict.word()),
+            &left_whys(&session.state),
+            rest,
+            |why, _| take(Input::LeaveAsIs { valve, why }),
+        ),
         _ => take(Input::OpenSet(valve)),
     })
 }
-
-pub(super) const LEFT: &[&str] = &[
-    "the manual allows it until the next check",
-    "cannot be set: part on order",
-    "owner told, will be done at the next service",
-];
 
 fn trying(session: &Session, place: &str, valve: Valve, beside: &Beside, given: &[String]) -> Step {
     let state = &session.state;
@@ -333,7 +330,7 @@ fn setting(session: &Session, place: &str, valve: Valve, beside: &Beside) -> Pro
         "Locked and gauged: which leaf drags?",
     )
     .big(valve_short(state, valve), about)
-    .then(turn.map(|turn| turn.large()))
+    .then_turn(turn.map(|turn| turn.large()))
     .lines(super::screw::locked_before(session, valve))
     .lines(outside_words(state))
     .lines(turn.map(|turn| capital(&turn.words())))

@@ -77,12 +77,15 @@ pub(super) fn locked_before(session: &Session, valve: Valve) -> Option<String> {
 }
 
 impl ScrewTurn {
-    /// Returns the turn for large letters, to the nearest 5°: "OUT 25°".
-    pub fn large(self) -> String {
+    /// Returns the turn for large letters, to the nearest 5°: "SCREW IN 25°", and in few: "25° IN". In the
+    /// drawing IN is an intake, so that it stands alone nowhere.
+    pub fn large(self) -> [String; 2] {
         let word = self.direction.word().to_uppercase();
         match self.degrees.map(|degrees| (degrees / 5.0).round() * 5.0) {
-            Some(degrees) if (5.0..1000.0).contains(&degrees) => format!("{word} {degrees:.0}°"),
-            Some(_) | None => word,
+            Some(degrees) if (5.0..1000.0).contains(&degrees) => {
+                [format!("SCREW {word} {degrees:.0}°"), format!("{degrees:.0}° {word}")]
+            }
+            Some(_) | None => [format!("SCREW {word}"), String::new()],
         }
     }
 

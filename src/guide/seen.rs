@@ -1,11 +1,15 @@
 //! Words for what was seen and kept just now: cautions of the manual, and what was proven of the crank.
 
+use super::felt::felt_part;
 use super::part_words::overhead_cams;
 use crate::domain::entry::{Caution, Proof, Rocked};
 use crate::domain::session::{Crank, State};
 
 /// Letters of a manual's own caution that say which it is.
 const ABOUT: usize = 24;
+/// Letters of its first phrase, where that says it whole.
+const PHRASE: usize = 32;
+const LEAST: usize = 10;
 
 /// Names a caution of the manual by its first words: its answer alone is that of every other one.
 /// `None` for the program's own, whose answers say what was seen.
@@ -14,6 +18,11 @@ pub(super) fn own_caution(caution: &Caution) -> Option<String> {
         return None;
     }
     let asked = caution.asked.trim().trim_end_matches('.');
+    // A first phrase that is short enough says which it is, and nothing of it is cut.
+    let phrase = asked.split([':', ';']).next().unwrap_or_default();
+    if (LEAST..=PHRASE).contains(&phrase.chars().count()) {
+        return Some(format!("{phrase}: {}", caution.seen));
+    }
     let mut about = String::new();
     for word in asked.split_whitespace() {
         if !about.is_empty() && about.chars().count() + word.chars().count() >= ABOUT {
@@ -31,8 +40,8 @@ pub(super) fn own_caution(caution: &Caution) -> Option<String> {
 pub(super) fn proof_words(state: &State, proof: Proof) -> String {
     let Proof { loose, of, rocked, no_play } = proof;
     match rocked {
-        Some(Rocked::Steady) => "rocked: none took up or moved".into(),
-        Some(Rocked::Moved) => "rocked: one took up or moved".into(),
+        Some(Rocked::Steady) => format!("rocked: no {} moved", felt_part(state)),
+        Some(Rocked::Moved) => format!("rocked: a {} moved: wrong place", felt_part(state)),
         // With every nut there slack nothing is felt.
         None if of == 0 => "its sign was seen".into(),
         None if overhead_cams(state) => format!("{loose} of {of} lobes point away"),

@@ -1,6 +1,7 @@
 //! The questions of the signature: who answers for the entry, in which words, and when to look again.
 
 use super::form::{capital, in_words, pick, prompt, take, type_in};
+use super::leak::low_found;
 use super::left_so::{left_as_found, left_so, reasons};
 use super::{Field, Proposal, Step, Typed};
 use crate::domain::entry::{Entry, Hours, NutSaid, Sign};
@@ -52,8 +53,8 @@ pub(super) fn sign(session: &Session, proposal: &Proposal, given: &[String]) -> 
 /// so by others, which no own words to the owner take away.
 fn told_to_the_signer(session: &Session, proposal: &Proposal) -> Vec<String> {
     let before = proposal.left_before.iter().map(|words| capital(words) + ".");
-    let found = left_as_found(&session.state);
-    let found = found.iter().map(|words| capital(words) + ".");
+    let (found, low) = (left_as_found(&session.state), low_found(&session.state));
+    let found = found.iter().chain(&low).map(|words| capital(words) + ".");
     reasons(session).into_iter().chain(before).chain(found).collect()
 }
 

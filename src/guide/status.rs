@@ -16,13 +16,15 @@ pub(super) use super::way_back::resumed;
 pub use super::way_back::way_back;
 use super::{leak, ways};
 use crate::domain::entry::{
-    Adopt, At, Change, Correct, Entry, Nut, NutSaid, On, Reading, Skip, Skipped, SourceRead, Step,
-    Work,
+    Adopt, At, Change, Correct, Entry, Nut, NutSaid, On, Reading, Remark, Skip, Skipped,
+    SourceRead, Step, Work,
 };
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Side};
 use crate::domain::reading;
-use crate::domain::session::{Due, OpenItem, Session, Stage, State, remark_in_short, where_left};
+use crate::domain::session::{
+    Due, OpenItem, Session, Stage, State, is_handed_on, remark_in_short, where_left,
+};
 use crate::domain::trend::Earlier;
 use crate::domain::units::{Length, LengthUnit, Torque};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -85,6 +87,9 @@ fn warning(state: &State) -> &'static str {
     }
 }
 
+/// Stands for who left it where nobody has given a name yet.
+const NO_NAME: &str = "left before anybody gave a name";
+
 /// Returns the lines of the called-away notice: what must not be done, what is loose, what is out.
 pub fn notice(session: &Session, earlier: &Earlier) -> Vec<String> {
     let state = &session.state;
@@ -95,7 +100,10 @@ pub fn notice(session: &Session, earlier: &Earlier) -> Vec<String> {
             None => format!("{engine}: valve service under way"),
             Some(_) => format!("{engine}: valve service ended, and this was left open"),
         }),
-        plain(&format!("left by {}", state.worker.clone().unwrap_or_else(|| "?".into()))),
+        plain(&match &state.worker {
+            Some(worker) => format!("left by {worker}"),
+            None => NO_NAME.to_owned(),
+        }),
     ];
     lines.extend(open_lines(session));
     lines.extend(not_settled(state));
@@ -153,7 +161,7 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         Entry::Release(release) => format!("{} let go", name(release.valve)),
         Entry::Who(who) => format!("{} at work", who.name),
         Entry::Remark(remark) if remark.text.is_empty() => "ticks".into(),
-        Entry::Remark(remark) => format!("remark: {}", remark.text),
+        Entry::Remark(remark) => remark_words(session, remark),
         Entry::Skip(Skip { what: Skipped::AsFound(valve), why, .. }) => {
             format!("as-found of {} lost: {why}", name(*valve))
         }
@@ -191,6 +199,21 @@ pub fn entry_words(session: &Session, entry: &Entry) -> Option<String> {
         }
     };
     Some(plain(&words))
+}
+
+/// Says what a remark says; of one that answers for what was open, what that was; of what was handed on, that
+/// it was taken over.
+fn remark_words(session: &Session, remark: &Remark) -> String {
+    let settles = |(seq, _): &&(u64, Remark)| Some(*seq) == remark.settles;
+    if is_handed_on(&remark.text) {
+        format!("taken over: {}", remark_in_short(&remark.text))
+    } else if let Some((_, of)) = session.state.remarks.iter().find(settles)
+        && is_handed_on(&of.text)
+    {
+        format!("{}: {}", remark_in_short(&of.text), remark.text)
+    } else {
+        format!("remark: {}", remark.text)
+    }
 }
 
 fn nut_words(session: &Session, nut: &Nut) -> String {
@@ -293,7 +316,11 @@ pub fn kept_words(
 ) -> String {
     // A leak test says more than the remark that settles its promise.
     let test = entries.iter().find(|entry| matches!(entry, Entry::LeakTest(_)));
-    let Some(last) = test.or(entries.last()) else { return String::new() };
+    // And a check more than the remarks that it answers for.
+    let settles = |entry: &&Entry| matches!(entry, Entry::Remark(one) if one.settles.is_some());
+    let checked = entries.first().filter(|first| matches!(first, Entry::On(On::Check { .. })));
+    let checked = checked.filter(|_| entries.iter().skip(1).all(|entry| settles(&entry)));
+    let Some(last) = test.or(checked).or(entries.last()) else { return String::new() };
     if let Some(words) = super::not_safe::words(last) {
         return words;
     }

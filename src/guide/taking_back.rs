@@ -12,7 +12,7 @@ use super::which_valve::one_of;
 use super::{Field, Step, Typed};
 use crate::domain::entry::{At, Change, Entry, Nut, NutSaid, Part, PartKind, Skip, Skipped};
 use crate::domain::session::{
-    AT_ONCE, Input, PRESSED_BY_MISTAKE, Refusal, Session, State, WRONG_PLACE, WRONG_VALVE_NAMED,
+    AT_ONCE, Input, PRESSED_BY_MISTAKE, Session, State, WRONG_PLACE, WRONG_VALVE_NAMED,
 };
 use crate::domain::valve::Valve;
 
@@ -156,7 +156,7 @@ pub(super) fn untouched_words(session: &Session) -> Option<String> {
 pub(super) fn never_touched(session: &Session, place: &str, given: &[String]) -> Step {
     let valves = never_slackened(session);
     match valves.as_slice() {
-        [] => Step::Refused(super::talk::refused_words(session, &Refusal::NotNow)),
+        [] => Step::Refused(format!("not now: {}", super::not_now::of_nuts(&session.state))),
         [one] => never_slack(session, place, *one, given),
         several => {
             let title = "A nut said slack was never touched";
@@ -265,7 +265,8 @@ fn untouched(state: &State, valve: Valve) -> &'static [&'static str] {
 }
 
 const SEEN_LOCKED: &[&str] = &["seen and tried with the spanner: it is locked"];
-const NEVER_TOUCHED: &[&str] = &[PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED];
+const NEVER_TOUCHED: &[&str] = &[PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED, WOULD_NOT_TURN];
+const WOULD_NOT_TURN: &str = "it is seized: it did not turn at all";
 const IN_IT_IS: &str = "it is in: nothing came out";
 const WRONG_SIZE: &str = "it is out: its size was typed wrong";
 const WRONG_VALVE: &str = "another is out: the wrong valve was named";

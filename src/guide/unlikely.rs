@@ -43,6 +43,13 @@ fn words(facts: &Facts, found: &Unlikely) -> String {
             format!("each firing is {add} on or {subtract} back, {}", order_words(likely)),
         ),
         Rule::Intervals { likely } => intervals(facts, likely),
+        Rule::Together { both: (one, other), apart } => {
+            let own: Vec<String> = facts.firing_intervals.iter().map(f64::to_string).collect();
+            format!(
+                "the firing intervals {} are unlikely: {one} and {other} would fire {apart}° apart",
+                own.join(", ")
+            )
+        }
     };
     let leads_to = match found.opposites.as_slice() {
         [] => "This leads to no opposites.".into(),

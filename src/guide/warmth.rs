@@ -73,10 +73,11 @@ impl Wait {
         let line = match (self.again, left) {
             (Some(again), Some(left)) if left > 0 => {
                 let about = if self.estimated { " by estimate" } else { "" };
-                let caption = format!("min{about}, then measure again: {}", cooling::clock(again));
-                prompt.big =
-                    Some(Box::new(Big { text: left.to_string(), caption, ..Big::default() }));
-                format!("Waited {waited} min since the last temperature.")
+                let at = cooling::clock(again);
+                let caption = format!("to wait{about}, then measure again: {at}");
+                let text = format!("{left} MIN");
+                prompt.big = Some(Box::new(Big { text, caption, ..Big::default() }));
+                format!("Measure again at {at}. Waited {waited} min since the last temperature.")
             }
             (Some(_), _) => {
                 let text = "MEASURE AGAIN".into();

@@ -1,6 +1,5 @@
 //! The way back after a break: what is open, what was done last, what to prove before going on.
 
-use super::Prompt;
 use super::crank::tape_where_it_stands;
 use super::felt::place_shown;
 use super::left_so::still_so;
@@ -8,9 +7,10 @@ use super::named::open_words;
 use super::place::{doubtful_clock, round_so_far};
 use super::status::{grave_words, loudly};
 use super::untold::Untold;
+use super::{Prompt, Shorter};
 use crate::domain::entry::Entry;
 use crate::domain::plain::plain;
-use crate::domain::session::{Crank, OpenItem, Session, State};
+use crate::domain::session::{Crank, OpenItem, Session, State, is_handed_on};
 use crate::domain::trend::Earlier;
 
 /// Says of what is still open by which earlier session, or other version, it was left so.
@@ -52,72 +52,97 @@ pub(super) fn resumed(ask: Prompt, session: &Session, earlier: &Earlier) -> Prom
     }
     let [done, prove] = done_and_next(session);
     prompt.told = in_few_words(&session.state, [&done, &prove]);
-    // Where nothing is to be proven the help says so: what is asked needs the room.
-    let needless = prove.ends_with(NOT_NEEDED);
     let open: Vec<String> =
         session.state.open_items().iter().map(|item| loudly(&session.state, item)).collect();
-    let whole = [
-        (!open.is_empty()).then(|| format!("Open: {}", open.join(" · "))),
-        Some(done),
-        Some(prove.clone()),
-    ];
-    let row = [
-        open_in_a_row(&open),
-        whole[1].as_deref().map(done_in_a_row),
-        whole[2].as_deref().map(prove_in_a_row),
-    ];
-    let row = [row[0].clone(), row[1].clone(), row[2].clone().filter(|_| !needless)];
-    // What was left out of a line for its room stands whole in the help.
-    let cut = whole.into_iter().zip(row.clone()).filter(|(whole, row)| whole != row);
-    let helped: Vec<String> = cut.filter_map(|(whole, _)| whole).collect();
-    // Whether somebody has moved the crank is asked wherever there is room for it.
-    let tape = prove.split_once("; ").map(|(_, tape)| super::form::capital(tape));
-    let tape = tape.filter(|_| row[2].as_ref().is_some_and(|line| !line.contains("; ")));
+    let rows = ROWS.map(|most| in_rows(&open, [&done, &prove], most));
+    let from = prompt.lines.len();
+    let whole: Vec<String> = way_back(session, earlier).into_iter().take(THREE).collect();
+    prompt.shorter =
+        Some(Box::new(Shorter { from, whole: whole.len(), instead: rows.into_iter().collect() }));
     // Where room is short the last lines give way.
-    let also = tape.into_iter().chain(still_so(&session.state, earlier));
+    let also = still_so(&session.state, earlier).into_iter();
     let also = also.chain(left_words(&session.state)).chain(doubtful_clock(session));
-    let prompt = prompt.lines(row.into_iter().flatten()).lines(also);
-    helped.into_iter().fold(prompt, |prompt, line| prompt.more(&line))
+    prompt.lines(whole).lines(also)
 }
 
-/// Columns that a line of the way back may take: from windows of 60 on it stands whole in one row.
-const ROW: usize = 58;
+/// Lines that the way back is told in: what is open, what was done, what is to be proven.
+const THREE: usize = 3;
 
-fn fits(line: &str) -> bool {
-    line.chars().count() <= ROW
+/// Columns that a line of the way back may take where it has no room whole, the most first: in windows of 80
+/// columns, and of 60, each then stands in one row.
+const ROWS: [usize; 2] = [78, 58];
+
+impl Prompt {
+    /// Tells whether a line, counted from 0, tells the way back.
+    pub fn is_told_back(&self, line: usize) -> bool {
+        let told = self.shorter.as_ref().map(|told| told.from..told.from + told.whole);
+        told.is_some_and(|told| told.contains(&line))
+    }
+
+    /// The same with some of its lines in fewer words, the longest first: for where the lines have no room as
+    /// they stand, which the help has.
+    pub fn in_fewer_words(&self) -> impl Iterator<Item = Prompt> + '_ {
+        let ways = self.shorter.iter().flat_map(|shorter| {
+            let end = shorter.from + shorter.whole;
+            shorter.instead.iter().map(move |instead| (shorter.from, end, instead))
+        });
+        ways.filter_map(|(from, end, instead)| {
+            let (before, after) = (self.lines.get(..from)?, self.lines.get(end..)?);
+            let lines = [before, instead.as_slice(), after].concat();
+            let of = Shorter { from, whole: instead.len(), instead: Vec::new() };
+            Some(Prompt { lines, shorter: Some(Box::new(of)), ..self.clone() })
+        })
+    }
+}
+
+/// The way back in rows of no more than so many columns.
+fn in_rows(open: &[String], [done, prove]: [&str; 2], most: usize) -> Vec<String> {
+    // Where nothing is to be proven the help says so: what is asked needs the room.
+    let needless = prove.ends_with(NOT_NEEDED);
+    let next = (!needless).then(|| prove_in_a_row(prove, most));
+    // Whether somebody has moved the crank is asked wherever there is room for it.
+    let tape = prove.split_once("; ").map(|(_, tape)| super::form::capital(tape));
+    let tape = tape.filter(|_| next.as_ref().is_some_and(|line| !line.contains("; ")));
+    let rows = [open_in_a_row(open, most), Some(done_in_a_row(done, most)), next, tape];
+    rows.into_iter().flatten().collect()
+}
+
+fn fits(line: &str, most: usize) -> bool {
+    line.chars().count() <= most
 }
 
 /// What is open in one row: the gravest, as many others as have room, and how many more there are.
-fn open_in_a_row(open: &[String]) -> Option<String> {
+fn open_in_a_row(open: &[String], most: usize) -> Option<String> {
     let shown = |n: usize| {
         let more = match open.len() - n {
             0 => String::new(),
-            more => format!(" +{more}"),
+            // Behind a valve's name a plus and a figure would read as its leaves.
+            more => format!(" and {more} more"),
         };
         Some(format!("Open: {}{more}", open.get(..n)?.join(" · ")))
     };
     let mut ways = (1..=open.len()).rev().filter_map(shown);
-    ways.clone().find(|line| fits(line)).or_else(|| ways.next_back())
+    ways.clone().find(|line| fits(line, most)).or_else(|| ways.next_back())
 }
 
 /// What was done in one row: what was done last stays, how far the round is loses its beginning.
-fn done_in_a_row(done: &str) -> String {
+fn done_in_a_row(done: &str, most: usize) -> String {
     let words = done.strip_prefix(DONE).unwrap_or(done);
     let parts = words.match_indices(", ").map(|(at, comma)| at + comma.len());
     let last = words.find(LAST).map_or(0, |at| at + LAST.len());
     let begins = std::iter::once(0).chain(parts.filter(|at| *at < last)).chain([last]);
     let ways = begins.filter_map(|at| Some(format!("{DONE}{}", words.get(at..)?)));
     let shortest = ways.clone().last();
-    ways.into_iter().find(|line| fits(line)).or(shortest).unwrap_or_else(|| done.to_owned())
+    ways.into_iter().find(|line| fits(line, most)).or(shortest).unwrap_or_else(|| done.to_owned())
 }
 
 /// What to prove in one row: in few words, without what the tape says where that has no room.
-fn prove_in_a_row(prove: &str) -> String {
+fn prove_in_a_row(prove: &str, most: usize) -> String {
     let next = prove.strip_prefix(PROVE).unwrap_or(prove);
     let bare = next.split_once("; ").map_or(next, |(bare, _)| bare);
     let ways = [prove.to_owned(), format!("{PROVE}{bare}"), format!("{BRIEFLY}{bare}")];
     let [.., least] = &ways;
-    ways.iter().find(|line| fits(line)).unwrap_or(least).clone()
+    ways.iter().find(|line| fits(line, most)).unwrap_or(least).clone()
 }
 
 /// Says what is open, the gravest first, what was done last and what to prove, each in few words; nothing of
@@ -126,7 +151,7 @@ fn in_few_words(state: &State, [done, prove]: [&str; 2]) -> Vec<String> {
     let open = state.open_items();
     let others = match open.len() {
         0 | 1 => String::new(),
-        all => format!(" +{}", all - 1),
+        all => format!(" and {} more", all - 1),
     };
     let open = open.first().map(|item| format!("Open: {}{others}", loudly(state, item)));
     let last = done.rsplit_once(LAST).map_or(done, |(_, last)| last);
@@ -153,6 +178,9 @@ fn done_and_next(session: &Session) -> [String; 2] {
         .rev()
         .filter(|kept| !session.is_void(kept.seq))
         .filter(|kept| !matches!(kept.entry, Entry::Caution(_) | Entry::Who(_)))
+        // What was handed on was done by nobody here, and what answers for it was told with its own answer.
+        .filter(|kept| !matches!(&kept.entry, Entry::Remark(one) if is_handed_on(&one.text)))
+        .filter(|kept| !session.settles_by_itself(kept))
         .find_map(|kept| untold.words(session, kept))
         .unwrap_or_else(|| "nothing yet".into());
     let unknown = || "where the crank is: it is not known".to_string();

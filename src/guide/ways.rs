@@ -2,9 +2,10 @@
 
 use super::form::{count, pick, prompt, take, type_in};
 use super::{Field, Step, Typed};
-use crate::domain::entry::Begin;
+use crate::domain::entry::{Begin, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::plan::{self, MARGIN_OF_ASSUMED, MARGIN_OF_PROFILE, Plan, PlanChoice};
+use crate::domain::profile::Adjuster;
 use crate::domain::session::{Input, Session, State};
 
 /// The ways, each with its words, and whether it asks for few stops and for less walking.
@@ -42,11 +43,30 @@ pub fn way_words(begin: &Begin) -> String {
     words
 }
 
+/// Says which valves are looked at, and in which rounds: "all valves: gauge, set, recheck".
+fn scope_words(state: &State, begin: &Begin) -> String {
+    let cylinders = begin.scope.as_deref().unwrap_or_default();
+    let named: Vec<String> = cylinders.iter().map(ToString::to_string).collect();
+    let which = match named.as_slice() {
+        [] => "all valves".to_owned(),
+        [one] => format!("cylinder {one}"),
+        several => format!("cylinders {}", several.join(", ")),
+    };
+    let rounds = match (begin.rounds, begin.change, &state.facts().adjuster) {
+        (Some(Rounds::SetThenRecheck), ..) => "gauge, set, recheck",
+        (Some(Rounds::SurveySetRecheck), ..) => "gauge all, then set, recheck",
+        (_, true, Adjuster::Shim { .. }) => "gauge, change shims, gauge those",
+        (_, true, Adjuster::Pushrod { .. }) => "gauge, change rods, gauge those",
+        _ => "gauge only",
+    };
+    format!("{which}: {rounds}")
+}
+
 /// Says what was begun or chosen; nothing of what only tells the engine.
 pub(super) fn begun_words(state: &State, begin: &Begin) -> Option<String> {
     let Begin { from, few_stops, margin, .. } = begin;
     if begin.rounds.is_some() {
-        Some("scope and rounds".into())
+        Some(scope_words(state, begin))
     } else if begin.rest {
         Some(format!("the rest: {}", way_words(begin)))
     } else if from.is_some() || few_stops.is_some() || margin.is_some() {

@@ -11,6 +11,7 @@ use crate::domain::profile::{
 use crate::domain::unbroken;
 use crate::domain::units::Length;
 use crate::domain::valve::{Cylinder, Kind, Several, Valve};
+use crate::guide::doubtful::{doubts, leaf_twice};
 use crate::guide::turning::SEEN_FROM_REAR;
 use crate::guide::unlikely::warnings;
 use crate::guide::valve_place::OF_UPRIGHT;
@@ -28,13 +29,18 @@ pub fn check_text(shown_path: &str, profile: &EngineProfile) -> String {
         profile.cylinders(),
         profile.valves().len()
     );
-    for warning in warnings(profile) {
+    for warning in warnings(profile).into_iter().chain(doubts(profile)) {
         text.push_str(&wrapped("warning: ", 9, &warning));
     }
     for note in notes(profile) {
         text.push_str(&wrapped("note: ", 6, &note));
     }
     text
+}
+
+/// Says, behind the check of a file that lists so many leaves, that one of them stands there twice.
+pub fn leaf_twice_text(listed: usize, profile: &Facts) -> String {
+    leaf_twice(listed, profile).map_or_else(String::new, |doubt| wrapped("warning: ", 9, &doubt))
 }
 
 /// Returns what is allowed in a profile and yet worth a second look.
@@ -92,7 +98,7 @@ pub fn sheet(name: &str, profile: &EngineProfile) -> String {
         sheet.entry("caution", caution);
     }
     stops(&mut sheet, profile.stops.as_deref().unwrap_or_default());
-    for warning in warnings(profile) {
+    for warning in warnings(profile).into_iter().chain(doubts(profile)) {
         sheet.entry("warning", &warning);
     }
     for note in notes(profile) {

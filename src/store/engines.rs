@@ -7,7 +7,7 @@ mod names;
 mod newer;
 mod told;
 
-pub use names::find_in;
+pub use names::{find_in, of_id};
 pub use told::{CORRECTED, REPLACED_CORRECTED};
 
 use super::StoreError;

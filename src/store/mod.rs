@@ -29,6 +29,7 @@ mod replace;
 pub mod seen;
 pub mod sessions;
 pub mod settings;
+pub mod still_open;
 pub mod table;
 pub mod take;
 pub mod unfinished;

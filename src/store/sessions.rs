@@ -80,6 +80,8 @@ pub struct Glance {
     pub next_check: Option<Hours>,
     /// How whole the file is, as far as a glance can tell.
     pub verdict: Verdict,
+    /// The hash of its last good entry: a whole file has no other entries than these.
+    pub last_hash: String,
     /// The code of its end, where it has ended.
     pub seal_code: Option<String>,
     /// Whether the clock that it was written by is doubtful.
@@ -176,6 +178,7 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
         practice: false,
         next_check: None,
         verdict: scan.verdict.clone(),
+        last_hash: scan.records.last().map_or_else(String::new, |last| last.hash.to_owned()),
         seal_code: None,
         clock_doubtful: false,
         version: None,
@@ -350,6 +353,7 @@ impl Glance {
                 self.engine = engine.or(self.engine.take());
                 self.hours = hours.or(self.hours);
             }
+            Entry::Back(back) => self.hours = back.put_right(self.hours),
             Entry::Source(SourceRead::Named { source, practice }) => {
                 self.practice = is_practice(&source, practice);
             }

@@ -382,6 +382,7 @@ impl Checked {
                     self.engine_id = begin.engine_id.clone().or(self.engine_id.take());
                     self.hours = begin.hours.or(self.hours);
                 }
+                Entry::Back(back) => self.hours = back.put_right(self.hours),
                 Entry::Seal(seal) if self.sealed.is_none() => {
                     self.sealed = Some(Sealed {
                         seq: kept.seq,

@@ -331,6 +331,15 @@ impl<J: Job> App<J> {
                 self.top = Top::Nothing;
                 self.put_half_back();
             }
+            Carried::Kept(job) => {
+                let asks = |job: &J| job.prompt(None);
+                let same = self.job.as_ref().map(asks).as_ref() == Some(&asks(&job));
+                // What was typed at another question is no answer to this one.
+                if self.forms.is_empty() && !same {
+                    self.entry.clear();
+                }
+                self.job = Some(*job);
+            }
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);
                 self.job = None;

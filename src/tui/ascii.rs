@@ -43,6 +43,7 @@ pub fn spell(view: &mut View) {
                 words(&mut drawn.lines);
                 drawn.engine.iter_mut().for_each(engine);
             }
+            view.engine.iter_mut().for_each(engine);
         }
         View::Past(view) => {
             around(&mut view.around);
@@ -70,7 +71,8 @@ pub fn spell(view: &mut View) {
             words([&mut prompt.title, &mut prompt.ask, &mut view.entry, &mut view.taken_for]);
             // The large words are drawn by spots.
             words(prompt.big.iter_mut().map(|big| &mut big.caption));
-            words(prompt.lines.iter_mut().chain(&mut prompt.field.enter));
+            words(prompt.lines.iter_mut().chain(&mut prompt.told).chain(&mut prompt.field.enter));
+            words(prompt.shorter.iter_mut().flat_map(|shorter| shorter.texts()));
             words(prompt.field.choices.iter_mut().map(|choice| &mut choice.label));
             view.engine.iter_mut().for_each(engine);
             view.picture.iter_mut().for_each(of_picture);

@@ -10,6 +10,7 @@ use super::widgets::digits::Ink;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
 use crate::domain::entry::{Back, Entry, Kept, Moment};
+use crate::domain::profile::EngineProfile;
 use crate::domain::service::Service;
 use crate::domain::session::{Crank, Due, Input, Session};
 use crate::domain::units::Length;
@@ -44,6 +45,8 @@ pub enum Desk {
         last: Option<LastTold>,
         /// Whether it is asked in which folder it is kept: the data folder can only be read.
         asks_folder: bool,
+        /// Its profile, where that can be read.
+        profile: Option<EngineProfile>,
     },
     /// A session has several versions, of which one is to be chosen.
     Versions {
@@ -207,7 +210,7 @@ impl Bench {
                 let make = |new| Request::NewEngine(Box::new(new));
                 Some(done(start::new_engine(kind, given), make))
             }
-            Desk::Beginning { id, engine, damaged, last, asks_folder } => {
+            Desk::Beginning { id, engine, damaged, last, asks_folder, .. } => {
                 let begin = |(begin, folder)| {
                     let (id, begin) = (id.clone(), Box::new(begin));
                     Request::Begin { id, begin, folder }
@@ -418,6 +421,10 @@ impl Job for Bench {
     fn drawn_beside(&self, form: &Talk) -> bool {
         // The valve that is due shows only that it is; a command may ask about any.
         form.task == Task::Due
+    }
+
+    fn drawn_where_free_of(&self, form: &Talk) -> Option<EngineView> {
+        self.engine_beside_a_correction(form)
     }
 
     fn picture(&self) -> Option<PictureView> {

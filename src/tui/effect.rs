@@ -73,6 +73,8 @@ pub enum Carried<J> {
     Done,
     /// A session, to go on with.
     Session(Box<J>),
+    /// The session with what was kept, of which more came to light than the key knew; nothing else changes.
+    Kept(Box<J>),
     /// A table, to look at.
     Table(Table),
     /// The session as it is now that it is closed, under a table to look at.

@@ -3,6 +3,7 @@
 use super::app::App;
 use super::job::{Answer, Job, Reply};
 use super::keymap::{Action, Place};
+use super::reading::not_counted;
 use super::screens::Note;
 use super::slips::{nothing_typed, without_its_beginning};
 use super::update::{Next, settle};
@@ -32,7 +33,13 @@ pub(super) fn typed_on<J: Job>(
         _ => Ok(begun),
     };
     match taken {
-        Ok(entry) => (next.entry, next.overran) = (entry, None),
+        Ok(entry) => {
+            (next.entry, next.overran) = (entry, None);
+            // A line end that came with a text, or at once behind it, is no key.
+            if matches!(action, Action::Paste(text) if text.ends_with(['\n', '\r'])) {
+                next.note = Some(not_counted(None, &Action::Enter));
+            }
+        }
         Err(why) => {
             let no_room = why.as_str() != field::NO_ANSWER;
             next.overran = no_room.then_some(at);
@@ -86,6 +93,10 @@ fn entered(prompt: &Prompt, entry: &str) -> Option<Answer> {
 fn no_answer(prompt: &Prompt) -> String {
     const NONE: &str = "Enter alone is no answer here";
     match prompt.field.choices.as_slice() {
+        // Enter read on to here, and the row of Enter may say so again.
+        [_, ..] if prompt.field.whole > 0 => {
+            format!("read to its end: press {}", prompt.field.answered_by())
+        }
         [] => format!("{NONE}: type {}", prompt.field.answered_by()),
         [..] => format!("{NONE}: press {}", prompt.field.answered_by()),
     }

@@ -59,6 +59,7 @@ pub fn help<J: Job>(app: &App<J>) -> Help {
     if app.place() == Place::Text {
         lines.say("In a text every letter is text; then only these keys act.");
     }
+    lines.say("(3 more: ?) on a screen: 3 more had no room there; they stand in this help.");
     lines.say("A terminal or a menu may take a key: * lists everything by number.");
     lines.say("Larger letters: the terminal's own, often Ctrl and +. A help fits 40x12.");
     lines.say(

@@ -3,8 +3,8 @@
 //!
 //! One short line with its Enter last is taken as typed: on a slow line a person's keys arrive so.
 //!
-//! A character that comes alone is shown before it counts: the eye need not wait for the ten
-//! milliseconds that tell a key from the beginning of a paste.
+//! What a key that comes alone does to the screen is shown before it counts: the eye need not wait for
+//! the ten milliseconds that tell a key from the beginning of a paste.
 
 use crossterm::event::{self, Event, KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 use std::collections::VecDeque;
@@ -83,12 +83,12 @@ impl<S: Source> Input<S> {
     /// # Errors
     /// The terminal cannot be read.
     pub fn next(&mut self, typing: bool, wait: Option<Duration>) -> io::Result<Option<Event>> {
-        self.next_seen(typing, wait, &mut |_| Ok(()))
+        self.next_seen(typing, wait, &mut |_| Ok(false))
     }
 
-    /// As [`Input::next`]; a character that goes into an entry and came alone is handed to `seen` at
-    /// once. What it counts as is decided only when it is known what came with it; `None` too where
-    /// it turns out to count as nothing, and is to be seen no longer.
+    /// As [`Input::next`]; a character that came alone is handed to `seen` at once, which tells whether it
+    /// showed what the key will do. What it counts as is decided only when it is known what came with it;
+    /// `None` too where it turns out to count as nothing, and is to be seen no longer.
     ///
     /// # Errors
     /// The terminal cannot be read, or what `seen` says.
@@ -96,7 +96,7 @@ impl<S: Source> Input<S> {
         &mut self,
         typing: bool,
         wait: Option<Duration>,
-        seen: &mut dyn FnMut(KeyEvent) -> io::Result<()>,
+        seen: &mut dyn FnMut(KeyEvent) -> io::Result<bool>,
     ) -> io::Result<Option<Event>> {
         loop {
             if let Some(event) = self.out.pop_front() {
@@ -114,12 +114,9 @@ impl<S: Source> Input<S> {
                 Event::Key(key) if opens_an_answer(key) => self.skip_answer()?,
                 Event::Key(key) if is_plain(key, KeyCode::Esc) => self.after_escape(key)?,
                 Event::Key(key) if letter(key).is_some() => {
-                    let alone = typing && !self.pasting && key.code != KeyCode::Enter;
-                    let shown = alone && !self.ready(Duration::ZERO)?;
-                    if shown {
-                        seen(key)?;
-                    }
-                    self.gather(key, late || typing)?;
+                    let alone = !self.pasting && !self.ready(Duration::ZERO)?;
+                    let shown = alone && seen(key)?;
+                    self.gather(key, late || typing, shown)?;
                     if shown && self.out.is_empty() {
                         return Ok(None);
                     }
@@ -181,8 +178,9 @@ impl<S: Source> Input<S> {
         self.unread.take().map_or_else(|| self.source.read(), Ok)
     }
 
-    /// Takes all characters that came at once with this one.
-    fn gather(&mut self, first: KeyEvent, as_typed: bool) -> io::Result<()> {
+    /// Takes all characters that came at once with this one. Behind a key that was `shown` one other may
+    /// answer what was seen, however soon: a program at the keys does so.
+    fn gather(&mut self, first: KeyEvent, as_typed: bool, shown: bool) -> io::Result<()> {
         let mut keys = vec![first];
         let mut quiet = true;
         while self.ready(AT_ONCE)? {
@@ -198,7 +196,11 @@ impl<S: Source> Input<S> {
         }
         let text: String = keys.iter().filter_map(|key| letter(*key)).collect();
         let one_line = text.find('\n').is_none_or(|end| end + 1 == text.len());
-        let typed = keys.len() == 1 || as_typed && one_line && keys.len() <= TYPED_AHEAD;
+        let typed = match &*keys {
+            [_] => true,
+            [first, next] if shown && first.code != next.code => true,
+            keys => as_typed && one_line && keys.len() <= TYPED_AHEAD,
+        };
         if is_rest_of_an_answer(&text) {
             return Ok(());
         }
@@ -346,13 +348,18 @@ mod tests {
     }
 
     /// Plays texts, each after so much quiet, its characters 1 ms apart.
-    fn heard(typing: bool, texts: &[(u64, &str)]) -> Vec<Event> {
+    /// Texts that come after so many milliseconds, their characters so many apart.
+    fn typed(apart: u64, texts: &[(u64, &str)]) -> Input<Script> {
         let mut script = VecDeque::new();
         for (quiet, text) in texts {
-            let times = std::iter::once(*quiet).chain(std::iter::repeat(1));
+            let times = std::iter::once(*quiet).chain(std::iter::repeat(apart));
             script.extend(times.zip(text.chars().map(key)));
         }
-        let mut input = Input::new(Script(script));
+        Input::new(Script(script))
+    }
+
+    fn heard(typing: bool, texts: &[(u64, &str)]) -> Vec<Event> {
+        let mut input = typed(1, texts);
         let mut heard = Vec::new();
         while let Ok(next) = input.next(typing, None) {
             heard.extend(next);
@@ -388,24 +395,19 @@ mod tests {
     }
 
     #[test]
-    fn a_character_that_came_alone_is_seen_before_it_counts_and_nothing_else_is() {
+    fn a_character_that_came_alone_is_seen_before_it_counts() {
         let seen = |typing: bool, texts: &[(u64, &str)]| {
-            let mut script = VecDeque::new();
-            for (quiet, text) in texts {
-                let times = std::iter::once(*quiet).chain(std::iter::repeat(0));
-                script.extend(times.zip(text.chars().map(key)));
-            }
-            let (mut input, mut seen) = (Input::new(Script(script)), Vec::new());
+            let (mut input, mut seen) = (typed(0, texts), Vec::new());
             let mut see = |key: KeyEvent| {
                 seen.extend(letter(key));
-                Ok(())
+                Ok(true)
             };
             while input.next_seen(typing, None, &mut see).is_ok() {}
             seen.into_iter().collect::<String>()
         };
-        assert_eq!(seen(true, &[(30, "1"), (30, "5"), (30, "\n"), (30, "6")]), "156");
+        assert_eq!(seen(true, &[(30, "1"), (30, "5"), (30, "\n"), (30, "6")]), "15\n6");
         assert_eq!(seen(true, &[(30, "0.15\nq"), (30, "6\n7\n")]), "", "a paste");
-        assert_eq!(seen(false, &[(30, "1"), (30, "2")]), "", "where a digit answers");
+        assert_eq!(seen(false, &[(30, "1"), (30, "2"), (30, "?q")]), "12", "where a digit answers");
         // A paste in two pieces may show its first character; that it is a paste is decided as ever.
         let pieces = [(30, "6"), (5, "\n7\n")];
         assert_eq!(seen(true, &pieces), "6");
@@ -413,14 +415,25 @@ mod tests {
     }
 
     #[test]
+    fn one_other_key_behind_one_that_was_shown_is_no_paste_however_soon_it_comes() {
+        let heard = |shown: bool, text: &str| {
+            let (mut input, mut heard) = (typed(5, &[(30, text)]), Vec::new());
+            while let Ok(next) = input.next_seen(false, None, &mut |_| Ok(shown)) {
+                heard.extend(next);
+            }
+            heard
+        };
+        let paste = |text: &str| vec![Event::Paste(text.to_owned())];
+        assert_eq!(heard(true, "q1"), keys("q1"));
+        assert_eq!(heard(false, "q1"), paste("q1"), "nothing was seen that it could answer");
+        assert_eq!(heard(true, "11"), paste("11"), "a key that bounces answers once");
+        assert_eq!(heard(true, "q12"), paste("q12"));
+    }
+
+    #[test]
     fn a_key_that_comes_again_faster_than_a_finger_is_held_down() {
         let told = |after: &[(u64, &str)]| {
-            let mut script = VecDeque::new();
-            for (quiet, text) in after {
-                let times = std::iter::once(*quiet).chain(std::iter::repeat(1));
-                script.extend(times.zip(text.chars().map(key)));
-            }
-            let mut input = Input::new(Script(script));
+            let mut input = typed(1, after);
             let held = input.repeats(KeyCode::Char('1').into()).unwrap();
             let mut rest = Vec::new();
             while let Ok(next) = input.next(false, None) {
@@ -440,12 +453,10 @@ mod tests {
 
     #[test]
     fn what_was_seen_and_counts_as_nothing_is_told_so() {
-        let answer = "0;276;0c".chars().zip([30].into_iter().chain([5; 7]));
-        let script = answer.map(|(letter, quiet)| (quiet, key(letter))).collect();
-        let (mut input, mut seen) = (Input::new(Script(script)), String::new());
+        let (mut input, mut seen) = (typed(5, &[(30, "0;276;0c")]), String::new());
         let next = input.next_seen(true, None, &mut |key| {
             seen.extend(letter(key));
-            Ok(())
+            Ok(true)
         });
         assert_eq!((seen.as_str(), next.unwrap()), ("0", None));
     }

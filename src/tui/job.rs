@@ -78,6 +78,11 @@ pub trait Job: Clone {
     fn drawn_beside(&self, _form: &Self::Form) -> bool {
         false
     }
+    /// Returns the engine as it may be drawn in room that a command's question leaves: the valve that it asks
+    /// about shows only that it is asked about. `None` where it may not.
+    fn drawn_where_free_of(&self, _form: &Self::Form) -> Option<EngineView> {
+        None
+    }
     /// Returns the picture of the stop, while the crank is to be turned to it or rocked there.
     fn picture(&self) -> Option<PictureView>;
     /// Returns the notice that hangs while the mechanic is called away.

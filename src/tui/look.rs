@@ -66,7 +66,9 @@ impl Seen {
             return prompt;
         }
         let big = prompt.big.iter_mut().map(|big| &mut big.caption);
-        let lines = prompt.lines.iter_mut().chain(&mut prompt.more);
+        let shorter = prompt.shorter.iter_mut().flat_map(|shorter| shorter.texts());
+        let lines = prompt.lines.iter_mut().chain(&mut prompt.more).chain(&mut prompt.told);
+        let lines = lines.chain(shorter);
         let answers = prompt.field.choices.iter_mut().map(|choice| &mut choice.label);
         let all = big.chain(lines).chain(answers).chain([&mut prompt.title]);
         all.for_each(|text| {

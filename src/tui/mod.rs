@@ -134,21 +134,23 @@ fn painted<J: Job>(screen: &mut terminal::Screen, app: &App<J>) -> io::Result<(u
     Ok(room)
 }
 
-/// Shows what a key will have typed, before it counts; `None` where it types nothing.
+/// Shows what a key will have changed on the screen, before it counts, and tells whether it will; `None`
+/// where something has to be done for it first.
 fn shown_at_once<J: Job>(
     screen: &mut terminal::Screen,
     app: &App<J>,
     key: KeyEvent,
     at: Moment,
-) -> io::Result<Option<App<J>>> {
-    let typed = keymap::action(key, app.place(), app.begun());
-    let Some(typed @ Action::Type(_)) = typed else { return Ok(None) };
-    if app.may_be_held(&typed, at) {
+) -> io::Result<Option<(App<J>, bool)>> {
+    let Some(action) = keymap::action(key, app.place(), app.begun()) else { return Ok(None) };
+    let of_the_terminal = matches!(action, Action::Redraw | Action::Suspend);
+    if of_the_terminal || app.may_be_held(&action, at) {
         return Ok(None);
     }
-    let (next, None) = update::update(app, &typed, at) else { return Ok(None) };
-    screen.draw(false, |area, buf| view::paint(&next, area, buf))?;
-    Ok(Some(next))
+    let (mut next, None) = update::update(app, &action, at) else { return Ok(None) };
+    screen.draw(next.rings, |area, buf| view::paint(&next, area, buf))?;
+    next.rings = false;
+    Ok(Some((next, app.counts(&action, at))))
 }
 
 fn show<J: Job>(
@@ -185,21 +187,22 @@ fn show<J: Job>(
         let (wait, mut shown) = (app.changes_in_ms().map(Duration::from_millis), None);
         let Around { screen, input, .. } = around;
         let next = input.next_seen(app.place().types(), wait, &mut |key| {
-            if let Some(next) = shown_at_once(screen, &app, key, clock())? {
-                shown = Some((key, next));
-            }
-            Ok(())
+            let seen = shown_at_once(screen, &app, key, clock())?;
+            shown = seen.map(|(next, counts)| (key, next, counts));
+            Ok(shown.is_some())
         })?;
         let Some(event) = next else {
             ((app, owed), hurried) = (idled(hand, around, app)?, false);
+            // What was shown and does not count is to be seen no longer.
+            owed |= shown.is_some();
             continue;
         };
-        if let Some((key, next)) = shown
+        if let Some((key, next, counts)) = shown
             && event == Event::Key(key)
         {
-            // It stands on the screen already; only the bell may be left to ring.
-            (owed, hurried) = (next.rings, false);
-            keeping.try_again(true);
+            // It stands on the screen already, and the bell has rung.
+            (owed, hurried) = (false, false);
+            keeping.try_again(counts);
             app = next;
             continue;
         }
@@ -316,7 +319,19 @@ fn fill_in(
             profile_view::paint(&desk, area, buf);
         })?;
         desk.room = room;
-        let Some(event) = input.next(true, None)? else { continue };
+        // What comes alone is shown before it counts, here too.
+        let next = input.next_seen(true, None, &mut |key| {
+            let Some(key) = profile_keys::key(key, &desk) else { return Ok(false) };
+            let (next, None) = desk.press(&key) else { return Ok(false) };
+            if key == FormKey::Redraw {
+                return Ok(false);
+            }
+            screen.draw(false, |area, buf| {
+                profile_view::paint(&next, area, buf);
+            })?;
+            Ok(true)
+        })?;
+        let Some(event) = next else { continue };
         let key = match event {
             Event::Key(key) => profile_keys::key(key, &desk),
             Event::Paste(text) => Some(FormKey::Paste(text)),

@@ -5,8 +5,8 @@ use super::app::{App, List, Top};
 use super::help::Help;
 use super::job::Job;
 use super::keymap::{Action, Motion};
-use super::screens::Note;
-use super::update::put;
+use super::screens::{Note, frame};
+use super::update::{self, put};
 use super::view;
 use crate::domain::entry::Moment;
 use crate::guide::Prompt;
@@ -188,6 +188,19 @@ pub(super) fn unread<J: Job>(app: &App<J>, action: &Action) -> Option<Shown> {
         _ => app.unread_before,
     };
     agrees.then(left).flatten()
+}
+
+/// Tells whether this key would answer a question in a window that cannot show it with its open items and
+/// all its answers: nothing is answered there, whatever may have been on the screen before.
+pub(super) fn answers_unseen<J: Job>(app: &App<J>, action: &Action) -> bool {
+    use Action::{Command, Digit, Enter, Kept, More, Paste, Record, TakeBack, TakeOver, Type};
+    let answers = match action {
+        Command(_) => *action != update::AWAY,
+        Digit(_) | Enter | Kept | More | Paste(_) | Record | TakeBack | TakeOver | Type(_) => true,
+        _ => false,
+    };
+    let asked = matches!(app.top, Top::Nothing | Top::List(_)) && app.prompt().is_some();
+    answers && asked && !frame::has_room(Rect::new(0, 0, app.room.0, app.room.1))
 }
 
 /// Enter shows the next of them, and keeps what is typed for the Enter behind the last page; a digit that

@@ -338,6 +338,14 @@ impl ProfileDesk {
         }
     }
 
+    /// Tells whether an arrow would put another proposal into the field in hand.
+    pub(super) fn is_proposed_another(&self) -> bool {
+        let Some(field) = self.field() else { return false };
+        let (now, proposals) = (self.form.text(&field.path).trim(), self.form.proposals(&field));
+        let another = proposals.iter().any(|proposal| proposal != now);
+        another && (now.is_empty() || proposals.iter().any(|proposal| proposal == now))
+    }
+
     /// Returns the figures that are doubted and not yet told to be right.
     pub(super) fn doubted(&self) -> impl Iterator<Item = Doubt> {
         let told = |doubt: &Doubt| {

@@ -3,6 +3,7 @@
 use super::keymap::Hint;
 use super::profile_desk::{Asked, Key, ProfileDesk};
 use super::widgets::text;
+use crate::guide::profile_form::Page;
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 /// A key as the table names it.
@@ -19,18 +20,48 @@ enum Pressed {
 enum At {
     /// Everywhere.
     Anywhere,
-    /// In the fields.
+    /// In the fields, and on the row that writes.
     Fields,
-    /// In the fields, as long as something is to be put right.
+    /// There, as long as nothing was typed.
+    Unchanged,
+    /// There, once something was typed.
+    Changed,
+    /// There, on a page that has a field.
+    Among,
+    /// In a field.
+    Field,
+    /// On the row that writes, where nothing is to be put right.
+    Sound,
+    /// There, as long as something is.
     Unsound,
+    /// As long as something is to be put right elsewhere than in the field in hand.
+    Left,
+    /// Where there is a further page.
+    Before,
+    /// On the last page.
+    Last,
+    /// In a field of which something is proposed, beside what is chosen.
+    Proposed,
     /// In the fields, where nothing is typed or the sign can be no part of what is.
     Aside,
     /// While the file's name is asked for.
     Name,
+    /// There, where it has a letter.
+    Named,
     /// Where a digit answers.
     Answer,
+    /// Where it is asked whether to write, or to throw away.
+    Leaving,
+    /// Where it is asked whether a figure is right.
+    Doubt,
+    /// Where it is asked whether a profile may be replaced.
+    Replace,
     /// Where a choice waits for Enter.
     Unit,
+    /// There, before a digit is typed.
+    NoUnit,
+    /// There, once one is.
+    SomeUnit,
     /// In the help.
     Help,
 }
@@ -55,71 +86,104 @@ const fn also(at: At, pressed: Pressed, key: Key) -> Row {
     Row { at, pressed, key, shown: "", label: "", foot: false }
 }
 
-use At::{Answer, Anywhere, Aside, Fields, Help, Name, Unit, Unsound};
+use At::{
+    Among, Answer, Anywhere, Aside, Before, Changed, Doubt, Field, Fields, Help, Last, Leaving,
+    Left,
+};
+use At::{Name, Named, NoUnit, Proposed, Replace, SomeUnit, Sound, Unchanged, Unit, Unsound};
 use Pressed::{Code, Ctrl, Sign};
+
+/// What is told of the key that leads to what is to be put right.
+const TO_WHAT_IS_LEFT: &str = "to what is left";
+
+/// What is told of the keys that move in the help.
+pub const FURTHER: &str = "further";
 
 /// Every key, the most needed first: that is the order of the foot.
 #[rustfmt::skip]
-static TABLE: [Row; 37] = [
+static TABLE: [Row; 50] = [
     row(Help, Code(KeyCode::Esc), Key::Esc, "Esc", "back to the form", true),
     also(Help, Code(KeyCode::Enter), Key::Esc),
     also(Help, Sign('?'), Key::Esc),
     row(Answer, Sign('1'), Key::Letter('1'), "digit", "answer", true),
     also(Answer, Sign('2'), Key::Letter('2')),
     also(Answer, Sign('3'), Key::Letter('3')),
-    row(Answer, Code(KeyCode::Esc), Key::Esc, "Esc", "go on", true),
-    row(Name, Code(KeyCode::Enter), Key::Enter, "Enter", "write", true),
-    row(Name, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", true),
-    row(Name, Code(KeyCode::Esc), Key::Esc, "Esc", "go on", true),
-    row(Fields, Code(KeyCode::Esc), Key::Esc, "Esc", "write or leave", true),
-    row(Fields, Code(KeyCode::Enter), Key::Enter, "Enter", "next", true),
+    row(Leaving, Code(KeyCode::Esc), Key::Esc, "Esc", "go on", true),
+    row(Doubt, Code(KeyCode::Esc), Key::Esc, "Esc", "correct it", true),
+    row(Replace, Code(KeyCode::Esc), Key::Esc, "Esc", "another name", true),
+    row(Named, Code(KeyCode::Enter), Key::Enter, "Enter", "write", true),
+    also(Name, Code(KeyCode::Enter), Key::Enter),
+    row(Named, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", true),
+    also(Name, Code(KeyCode::Backspace), Key::Erase),
+    row(Name, Code(KeyCode::Esc), Key::Esc, "Esc", "back to the form", true),
+    row(Changed, Code(KeyCode::Esc), Key::Esc, "Esc", "write or leave", true),
+    row(Unchanged, Code(KeyCode::Esc), Key::Esc, "Esc", "leave", true),
+    row(Field, Code(KeyCode::Enter), Key::Enter, "Enter", "next", true),
+    row(Sound, Code(KeyCode::Enter), Key::Enter, "Enter", "write", true),
+    row(Unsound, Code(KeyCode::Enter), Key::Enter, "Enter", TO_WHAT_IS_LEFT, true),
     row(Aside, Sign('?'), Key::Help, "?", "help", true),
     row(Fields, Code(KeyCode::F(1)), Key::Help, "F1", "help, in a text too", false),
-    row(Unsound, Code(KeyCode::Tab), Key::NextWrong, "Tab", "to what is left", true),
+    row(Left, Code(KeyCode::Tab), Key::NextWrong, "Tab", TO_WHAT_IS_LEFT, true),
     also(Fields, Code(KeyCode::Tab), Key::NextWrong),
     also(Fields, Code(KeyCode::BackTab), Key::LastWrong),
-    row(Fields, Code(KeyCode::PageDown), Key::PageDown, "PageDown", "next page", true),
-    row(Fields, Code(KeyCode::PageUp), Key::PageUp, "PageUp", "page before", false),
-    row(Fields, Code(KeyCode::Right), Key::Right, "left right", "propose", true),
+    row(Before, Code(KeyCode::PageDown), Key::PageDown, "PageDown", "next page", true),
+    also(Fields, Code(KeyCode::PageDown), Key::PageDown),
+    row(Last, Code(KeyCode::PageUp), Key::PageUp, "PageUp", "page before", true),
+    also(Fields, Code(KeyCode::PageUp), Key::PageUp),
+    row(Proposed, Code(KeyCode::Right), Key::Right, "left right", "propose", true),
+    also(Fields, Code(KeyCode::Right), Key::Right),
     also(Fields, Code(KeyCode::Left), Key::Left),
-    row(Fields, Code(KeyCode::Down), Key::Down, "up down", "move", true),
-    also(Fields, Code(KeyCode::Up), Key::Up),
+    row(Among, Code(KeyCode::Down), Key::Down, "up down", "move", true),
+    also(Among, Code(KeyCode::Up), Key::Up),
     row(Fields, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", false),
     also(Fields, Ctrl('h'), Key::Erase),
     also(Name, Ctrl('h'), Key::Erase),
-    row(Help, Code(KeyCode::Down), Key::Down, "up down", "further", true),
+    row(Help, Code(KeyCode::Down), Key::Down, "up down", FURTHER, true),
     also(Help, Code(KeyCode::Up), Key::Up),
     row(Help, Code(KeyCode::PageDown), Key::PageDown, "PageDown", "next part", false),
     also(Help, Code(KeyCode::PageUp), Key::PageUp),
-    row(Unit, Sign('1'), Key::Letter('1'), "digit", "answer", true),
-    row(Unit, Code(KeyCode::Enter), Key::Enter, "Enter", "next", true),
-    row(Unit, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", true),
+    row(NoUnit, Sign('1'), Key::Letter('1'), "digit, Enter", "answer", true),
+    also(Unit, Sign('1'), Key::Letter('1')),
+    row(SomeUnit, Code(KeyCode::Enter), Key::Enter, "Enter", "answer", true),
+    also(Unit, Code(KeyCode::Enter), Key::Enter),
+    row(SomeUnit, Code(KeyCode::Backspace), Key::Erase, "Backspace", "erase", true),
+    also(Unit, Code(KeyCode::Backspace), Key::Erase),
     also(Unit, Ctrl('h'), Key::Erase),
-    row(Unit, Code(KeyCode::Esc), Key::Esc, "Esc", "go on", true),
+    row(Unit, Code(KeyCode::Esc), Key::Esc, "Esc", "back to the figure", true),
     row(Anywhere, Ctrl('c'), Key::Interrupt, "Ctrl-C", "ask whether to leave; again: leave", false),
     row(Anywhere, Ctrl('l'), Key::Redraw, "Ctrl-L", "paint everything anew", false),
 ];
 
 impl Row {
     fn works(&self, desk: &ProfileDesk) -> bool {
-        let helped = desk.help.is_some();
-        match self.at {
-            At::Anywhere => true,
-            At::Help => helped,
-            At::Fields => !helped && desk.asked == Asked::Nothing,
-            At::Unsound => {
-                !helped && desk.asked == Asked::Nothing && !desk.form.faults().is_empty()
+        if desk.help.is_some() {
+            return matches!(self.at, At::Help | At::Anywhere);
+        }
+        let form = &desk.form;
+        match (self.at, &desk.asked) {
+            (At::Anywhere, _) | (At::Fields, Asked::Nothing) => true,
+            (At::Changed, Asked::Nothing) => form.changed(),
+            (At::Unchanged, Asked::Nothing) => !form.changed(),
+            (At::Among, Asked::Nothing) => !desk.fields().is_empty(),
+            (At::Field, Asked::Nothing) => desk.field().is_some(),
+            (At::Sound, Asked::Nothing) => desk.field().is_none() && form.faults().is_empty(),
+            (At::Unsound, Asked::Nothing) => desk.field().is_none() && !form.faults().is_empty(),
+            (At::Left, Asked::Nothing) => {
+                let here = desk.field().map(|field| field.path);
+                form.faults().iter().any(|fault| Some(&fault.path) != here.as_ref())
             }
-            At::Aside => !helped && desk.asked == Asked::Nothing && !desk.types_signs(),
-            At::Name => !helped && desk.asked == Asked::Name,
-            At::Unit => !helped && desk.asked == Asked::Unit,
-            At::Answer => {
-                !helped
-                    && match desk.asked {
-                        Asked::Leave | Asked::ThrowAway | Asked::Replace | Asked::Doubt(_) => true,
-                        Asked::Nothing | Asked::Name | Asked::Unit => false,
-                    }
-            }
+            (At::Before, Asked::Nothing) => Page::ALL.last() != Some(&desk.page),
+            (At::Last, Asked::Nothing) => Page::ALL.last() == Some(&desk.page),
+            (At::Proposed, Asked::Nothing) => desk.is_proposed_another(),
+            (At::Aside, Asked::Nothing) => !desk.types_signs(),
+            (At::Name, Asked::Name) | (At::Unit, Asked::Unit) => true,
+            (At::Named, Asked::Name) => !desk.name.trim().is_empty(),
+            (At::NoUnit, Asked::Unit) => desk.answer.0.is_empty(),
+            (At::SomeUnit, Asked::Unit) => !desk.answer.0.is_empty(),
+            (At::Answer | At::Leaving, Asked::Leave | Asked::ThrowAway)
+            | (At::Answer | At::Doubt, Asked::Doubt(_))
+            | (At::Answer | At::Replace, Asked::Replace) => true,
+            _ => false,
         }
     }
 }

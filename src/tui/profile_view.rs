@@ -137,7 +137,12 @@ pub fn paint(desk: &ProfileDesk, area: Rect, buf: &mut Buffer) -> Option<Shown> 
                 ..Around::default()
             };
             let (title, lines) = (help.title.clone(), help.lines.clone());
-            let view = HelpView { around, title, lines, first: help.first, ink: desk.ink };
+            let mut view = HelpView { around, title, lines, first: help.first, ink: desk.ink };
+            // Where all of it is seen no key goes further.
+            let shown = help::paint(&view, desk.paints(), area, &mut Buffer::empty(area));
+            if shown.is_some_and(|shown| shown.first == 0 && shown.end >= shown.all) {
+                view.around.hints.retain(|hint| hint.label != profile_keys::FURTHER);
+            }
             help::paint(&view, desk.paints(), area, buf)
         }
     };

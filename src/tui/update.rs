@@ -13,6 +13,7 @@ use super::keymap::{Action, Place, Shortcut};
 use super::looking::{first_picture, looking};
 use super::paging;
 use super::reading::{not_counted, reading, turning_pages, under_the_notice};
+use super::screens::session::NO_ANSWERS;
 use super::screens::{Note, Tone};
 use super::slips::no_use;
 use super::too_soon::is_meant;
@@ -108,6 +109,9 @@ fn next<J: Job>(app: &App<J>, action: &Action, at: Moment) -> (App<J>, Option<Ef
     if matches!(action, Action::Paste(_)) && !app.place().types() {
         next.note = Some(Note::warning(AT_ONCE));
         return (next, None);
+    }
+    if paging::answers_unseen(app, action) {
+        return (next.refused(NO_ANSWERS.into()), None);
     }
     if let Some(unread) = paging::unread(app, action) {
         return (paging::read_on(next, unread, action), None);

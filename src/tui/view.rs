@@ -19,6 +19,7 @@ use super::screens::{Note, Tone, help, notice, past, picture, session, table};
 use super::theme::Theme;
 use super::update::AWAY;
 use super::widgets::digits::Ink;
+use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
 use crate::guide::{Prompt, Typed, kinds, place};
 use crate::report::sheet_search::sifted;
@@ -167,7 +168,7 @@ fn around<J: Job>(app: &App<J>, at: String) -> Around {
         hints
     };
     let hints = keys(app.begun());
-    let tables = matches!(here, Place::Shop | Place::Review);
+    let tables = matches!(here, Place::Shop | Place::Kinds | Place::Review);
     let typing = (here.types() && !tables).then(|| {
         let (always, mut before) = (keys(Begun::Yes), keys(Begun::No));
         before.retain(|hint| !always.contains(hint));
@@ -365,6 +366,10 @@ fn table_view<J: Job>(app: &App<J>, list: &List) -> TableView {
         cursor: list.cursor,
         drawn: list.row().and_then(|row| list.table.drawings.get(row)).cloned(),
         large: list.large(),
+        engine: match list.what {
+            Listed::Kept => engine_where_free(app).map(|engine| engine.seen_from(app.seen)),
+            _ => None,
+        },
         ink: app.ink,
         sheet: match (&list.table.sheet, &list.search) {
             (Some(sheet), Some(search)) => Some(sifted(sheet, search).into()),
@@ -424,9 +429,8 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         (Some(_) | None, _) => String::new(),
     };
     // A command's own questions need no drawing, and it would show how the valve in question stands.
-    let drawn = app.job.as_ref().filter(|job| {
-        app.top == Top::Nothing && app.forms.iter().all(|form| job.drawn_beside(form))
-    });
+    let beside = |job: &&J| app.forms.iter().all(|form| job.drawn_beside(form));
+    let drawn = app.job.as_ref().filter(|job| app.top == Top::Nothing && beside(job));
     SessionView {
         around: around(app, prompt.place.clone()),
         entry: if Place::of(&prompt) == Place::Choice { String::new() } else { app.entry.clone() },
@@ -434,7 +438,7 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         taken_for,
         was_said: app.was_said.as_ref().and_then(|said| note(app, Some(said))),
         engine: drawn.and_then(Job::drawing).map(|engine| engine.seen_from(app.seen)),
-        where_free: drawn.and_then(Job::drawn_where_free).map(|engine| engine.seen_from(app.seen)),
+        where_free: engine_where_free(app).map(|engine| engine.seen_from(app.seen)),
         picture: app
             .job
             .as_ref()
@@ -443,6 +447,16 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
             .map(|picture| PictureView { ink: app.ink, ..picture }),
         ink: app.ink,
         first: app.scrolled,
+    }
+}
+
+/// The engine as it may stand in room that is left: also before the program is left, on the list of what was
+/// kept, and beside a correction.
+fn engine_where_free<J: Job>(app: &App<J>) -> Option<EngineView> {
+    let job = app.job.as_ref()?;
+    match app.forms.iter().find(|form| !job.drawn_beside(form)) {
+        Some(form) => job.drawn_where_free_of(form),
+        None => job.drawn_where_free(),
     }
 }
 

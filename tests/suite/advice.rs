@@ -351,16 +351,16 @@ fn a_square_is_turned_by_its_own_flats_and_a_slot_by_the_clock() {
         (
             20.0,
             "out about 20°, a quarter of a flat",
-            "out about 20°, about 3 minutes of a clock's hand",
+            "out about 20°, about 3 marks of a clock's face",
         ),
-        (5.0, "out about 5°, a tenth of a flat", "out about 5°, about 1 minute of a clock's hand"),
-        (45.0, "out about 45°, half a flat", "out about 45°, about 8 minutes of a clock's hand"),
+        (5.0, "out about 5°, a tenth of a flat", "out about 5°, about 1 mark of a clock's face"),
+        (45.0, "out about 45°, half a flat", "out about 45°, about 8 marks of a clock's face"),
         (90.0, "out about 90°, a quarter of a turn", "out about 90°, a quarter of a turn"),
-        (85.0, "out about 85°, nearly a flat", "out about 85°, about 14 minutes of a clock's hand"),
+        (85.0, "out about 85°, nearly a flat", "out about 85°, about 14 marks of a clock's face"),
         (
             120.0,
             "out about 120°, 1 flat and a third of a flat",
-            "out about 120°, 20 minutes of a clock's hand",
+            "out about 120°, 20 marks of a clock's face",
         ),
     ] {
         assert_eq!(turn_of_screw_words(Direction::Out, degrees, Drive::Square), square);

@@ -188,7 +188,8 @@ fn a_stray_digit_is_no_signer_until_it_is_said_to_be() {
 fn before_a_session_a_slip_is_typed_again_and_what_was_told_before_stays() {
     let last = LastTold { hours: Hours(41_260), day: "2026-03-14".into(), most: Hours(50_000) };
     let (id, engine, damaged) = ("a".into(), "Trainer two".into(), Vec::new());
-    let desk = Desk::Beginning { id, engine, damaged, last: Some(last), asks_folder: false };
+    let (last, profile) = (Some(last), None);
+    let desk = Desk::Beginning { id, engine, damaged, last, asks_folder: false, profile };
     let bench = Bench::new(desk, Ink::Blocks);
     let at = MORNING;
     let answered = |given: &[&str]| {

@@ -85,6 +85,13 @@ impl Shown {
         &self.out
     }
 
+    /// Asserts that hours were told, which a session that is open is warned of, and no more.
+    pub fn told_over_a_session(&self) {
+        let one = self.err.lines().count() == 1;
+        assert!(self.code == 0 && one && self.err.contains(" has a session open, with "), "{self}");
+        assert!(self.err.ends_with("; gone on with, it asks whether it ran\n"), "{self}");
+    }
+
     /// Returns the JSON document of a run that went well.
     pub fn json(&self) -> serde_json::Value {
         serde_json::from_str(self.done()).unwrap()

@@ -271,11 +271,14 @@ fn the_screens_go_on_by_any_clock_and_say_that_it_is_doubtful() {
         seat.press("1");
         let shown = seat.await_text("prepare");
         assert_eq!(shown.contains("clock doubtful"), doubted, "{name}: {shown}");
+        // Told in another terminal: whoever wakes is asked about it, whatever the clock says.
+        assert!(clock.run(folder.path(), &["engine", "hours", "Trainer 0", "413"]).1);
         // Put right while the program runs: a year or 8,000 years, forwards or back.
         clock.goes_on(0);
         seat.press("?");
         if !seat.settled().contains("Keys here") {
             // The first key after a long while only wakes.
+            seat.await_text("It was told to show 413.0 h since.");
             seat.press("?");
             seat.await_text("Keys here");
         }

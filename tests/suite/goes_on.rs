@@ -85,11 +85,12 @@ fn that_it_goes_on_elsewhere_is_told_however_often_its_file_here_is_opened() {
     let next = there.split_inclusive(|byte| *byte == b'\n').nth(kept(&path).len()).unwrap();
     std::fs::write(&path, [&here, &next[..next.len() / 2]].concat()).unwrap();
     let counts = format!("is whole in {}, and counts there", copy.display());
-    let looks: [(&[&str], bool); 5] = [
+    let looks: [(&[&str], bool); 6] = [
         (&["engines"], true),
         (&["session", "Trainer 0", "--plain"], true),
         (&["tag", "Trainer 0"], true),
         (&["report", "Trainer 0"], true),
+        (&["verify", "--all"], true),
         (&["sessions", "Trainer 0"], false),
     ];
     for (words, told) in looks {

@@ -293,6 +293,13 @@ fn a_warm_engine_is_waited_for_minute_by_minute_and_rung_for_once() {
     app = app.told_time(later(150_500));
     assert!(screen(&app, 80, 24).contains("Waited 2 min since"));
     assert_eq!((app.changes_in_ms(), app.rings), (Some(29_500), false));
+    // A number alone may be anything; the hour stands there in the smallest window too.
+    for (width, height) in [(40, 12), (60, 20)] {
+        let shown = screen(&app, width, height);
+        assert!(shown.contains("Measure again at ") && shown.contains("2 min"), "{shown}");
+    }
+    let big = app.prompt().map(|prompt| wait.shown_in(prompt, later(0))).unwrap().big.unwrap();
+    assert_eq!(big.text, "10 MIN");
     app = app.told_time(later(600_000));
     let shown = screen(&app, 80, 24);
     assert!(shown.contains("Waited 10 min. It is time to measure again."), "{shown}");

@@ -5,12 +5,13 @@
 pub mod made;
 
 use crate::cli::Place;
+use cowlside::domain::entry::{Entry, Remark};
 use cowlside::store::hash::hex_of_sha256;
 use made::Size;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-const INDEXES: [&str; 2] = ["sessions-index", "engines-index"];
+const INDEXES: [&str; 3] = ["sessions-index", "engines-index", "open-index"];
 const COMMANDS: [&[&str]; 6] = [
     &["engines"],
     &["engines", "--json"],
@@ -85,6 +86,8 @@ fn the_same_is_said_with_the_indexes_without_them_and_whatever_has_become_of_the
     let place = shop();
     let plain = without(&place);
     assert!(plain[0].contains("Engine 0004") && plain[5].len() > 10_000);
+    let slack = |by: &str| plain[0].contains(&format!("LEFT OPEN: NUT SLACK: {by}"));
+    assert!(slack("1 intake") && slack("1 intake, by service 02"), "{}", plain[0]);
     assert!(plain[1].contains("left out"), "the copy and the foreign file are told");
     assert_eq!(said(&place), plain, "just made");
     settle(&place);
@@ -133,6 +136,27 @@ fn a_believed_index_is_what_the_list_is_made_of_but_never_what_is_opened() {
     assert!(listed.contains("service XX") && !listed.contains("service 04"), "{listed}");
     assert_eq!(place.run(COMMANDS[4]).to_string(), plain[4], "history opens the sessions");
     assert_eq!(place.run(COMMANDS[5]).to_string(), plain[5], "so does the export");
+    // What was left open is read of no session again, and nothing of it acts on a terminal.
+    settle(&place);
+    forged(&index(&place, "open-index"), "NUT SLACK: 1", "NUT NOTED:\u{1b}1");
+    let listed = |word: &str| {
+        let listed = [0, 1].map(|at| place.run(COMMANDS[at]).to_string());
+        assert!(listed.iter().all(|listed| !listed.contains('\u{1b}')), "{listed:?}");
+        listed.map(|listed| listed.matches(word).count())
+    };
+    let both = [0, 1].map(|at| plain[at].matches("NUT SLACK").count());
+    assert_eq!((listed("NUT NOTED"), listed("NUT SLACK")), (both, [0, 0]));
+    // Of an engine of which a session says more since it is read anew, and of no other one.
+    let is_it = |path: &PathBuf| {
+        let text = fs::read_to_string(path).unwrap_or_default();
+        text.contains("\"service 04\"") && text.contains("called away")
+    };
+    let unsigned = place.journals().into_iter().find(is_it).unwrap();
+    let remark = Remark { text: "looked at".into(), ..Remark::default() };
+    crate::cli::left_open::write_to(&place, &unsigned, &[Entry::Remark(remark)]);
+    let (noted, slack) = (listed("NUT NOTED"), listed("NUT SLACK"));
+    assert!(noted[0] > 0 && slack[0] > 0, "{noted:?} {slack:?}");
+    assert_eq!([0, 1].map(|at| noted[at] + slack[at]), both);
 }
 
 #[test]
@@ -228,9 +252,15 @@ fn an_index_whose_lines_meant_something_else_is_thrown_away() {
     forged(&path, "service 04", "service XX");
     let sound = fs::read_to_string(&path).unwrap();
     assert_ne!(said(&place), plain, "the control: it is believed");
-    let version = sound.strip_prefix("cowlside index ").unwrap().split_once(' ').unwrap().1;
-    for older in 1..=7 {
+    let (now, version) = sound.strip_prefix("cowlside index ").unwrap().split_once(' ').unwrap();
+    for older in 1..=8 {
         fs::write(&path, format!("cowlside index {older} {version}")).unwrap();
         assert_eq!(said(&place), plain, "version {older}");
     }
+    let path = index(&place, "open-index");
+    forged(&path, "NUT SLACK", "NUT XXXXX");
+    let older = fs::read_to_string(&path).unwrap();
+    assert_ne!(said(&place), plain, "the control: it is believed");
+    fs::write(&path, older.replacen(now, "8", 1)).unwrap();
+    assert_eq!(said(&place), plain, "what was left open as version 8 noted it");
 }

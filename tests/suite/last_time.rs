@@ -260,18 +260,21 @@ fn a_low_leak_test_is_told_until_the_next_of_its_cylinder_and_a_fault_of_the_run
     part.on_to_sign();
     let [first, other, part] = [first, other, part].map(|one| faults_left_in(&one.session.state));
     let told = first.clone().words();
-    let [leak, run] = told.as_slice() else { panic!("{told:?}") };
-    assert_eq!(leak, "leak test of cylinder 1: 30 of 80 is low");
+    let (left, leaks) = &told;
+    let ([run], [leak]) = (left.as_slice(), leaks.as_slice()) else { panic!("{told:?}") };
+    // What was found and done about it is not left so; own words may hold a figure.
+    assert_eq!(leak, "leak test of cylinder 1: 30 of 80 is low, found: see the record");
     assert!(run.ends_with(": see the record"), "{run}");
     // Nothing read and not run yet: all stands as it was. Run with cylinder 2 read: so does the leak test.
     assert_eq!(other.over(first.clone()).words(), told);
-    assert_eq!(&part.over(first.clone()).words().join(" "), leak);
+    assert_eq!(part.over(first.clone()).words(), (Vec::new(), leaks.clone()));
     // Gauged with a leaf, and not tested: a leaf says nothing of it.
     let mut gauged = Guided::new(engines::flat_four());
     gauged.prepare(Rounds::SetThenRecheck, Some(vec![1])).on_to_sign();
-    assert_eq!(&faults_left_in(&gauged.session.state).over(first.clone()).words().join(" "), leak);
+    let gauged = faults_left_in(&gauged.session.state).over(first.clone());
+    assert_eq!(gauged.words(), (Vec::new(), leaks.clone()));
     let read = faults_left_in(&low("74/80").session.state);
-    assert_eq!(&read.over(first).words().join(" "), run);
+    assert_eq!(read.over(first).words(), (vec![run.clone()], Vec::new()));
 }
 
 #[test]
@@ -289,10 +292,10 @@ fn threads_left_so_are_told_until_they_are_counted_again() {
     };
     let many = counted(7);
     let told = ["threads showing on 1 intake: 7, 2 to 5 allowed"];
-    assert_eq!(many.clone().words(), told);
+    assert_eq!(many.clone().words().0, told);
     let mut gauged = Guided::new(engines::flat_four());
     gauged.prepare(Rounds::SetThenRecheck, None).on_to_sign();
     let gauged = faults_left_in(&gauged.session.state);
-    assert_eq!(gauged.over(many.clone()).words(), told, "a leaf says nothing of threads");
-    assert!(counted(3).over(many).words().is_empty());
+    assert_eq!(gauged.over(many.clone()).words().0, told, "a leaf says nothing of threads");
+    assert_eq!(counted(3).over(many).words(), Default::default());
 }

@@ -364,6 +364,10 @@ fn a_valve_is_set_broken_off_with_the_nut_slack_gone_on_with_and_compared() {
             .unwrap_or_else(|| panic!("{words} was not asked: {:#?}", mechanic.said))
     };
     assert!(gone_on.out.starts_with("Open: NUT SLACK: 3 exhaust"), "{gone_on}");
+    // No line of it is cut for a window that there is none of.
+    for line in gone_on.out.lines().take(3) {
+        assert!(gone_on.out.contains(&format!("\n  {line}\n")), "{line}\n{gone_on}");
+    }
     // The way back names the nut first; what is safe and where the crank stands come before it.
     let order = [first("make safe again"), first("Is the rocker of"), first("Set 3 exhaust")];
     assert!(order[0] == 0 && order.is_sorted(), "{order:?}");

@@ -18,7 +18,10 @@ const WORKS: [(&[&str], &str); 7] = [
     (&["ing files: "], "restore {}.backup"),
     (&["writing engines: "], "export > {}"),
     (&["making sessions: ", "writing files: "], "import {}.csv"),
-    (&["reading sessions: ", "working out next checks: "], "engines --json > {}"),
+    (
+        &["reading sessions: ", "working out next checks: ", "reading what is open: "],
+        "engines --json > {}",
+    ),
     (&["making the invented workshop: "], "demo profiles > {}"),
 ];
 /// Work that takes this long had to have a line, were it not for the time in which nothing is done yet.

@@ -380,7 +380,7 @@ fn long_lines_above_a_list_leave_its_rows_their_room_in_a_small_window() {
     let app: App<Bench> = App::new(table, None, ThemeName::default(), Colours::Off, Ink::default());
     let shown = shot(&app, (40, 12));
     assert!(shown.contains("Trainer two") && shown.contains("a new engine"), "{shown}");
-    assert!(shown.contains(" +5 ?|"), "what is left out is counted: {shown}");
+    assert!(shown.contains(" (5 more: ?)|"), "what is left out is counted: {shown}");
 }
 
 #[test]
@@ -388,7 +388,7 @@ fn what_a_comparison_has_no_room_for_above_its_rows_is_counted_and_the_help_has_
     let app = comparison();
     let told = app.list().unwrap().table.lines.clone();
     let shown = shot(&app, (40, 12));
-    assert!(!shown.contains("A minus means closing.") && shown.contains(" +3 ?"), "{shown}");
+    assert!(!shown.contains("A minus means closing.") && shown.contains(" (3 more: ?)"), "{shown}");
     let mut help = press(&app, "?");
     let mut read = shot(&help, (40, 12));
     for _ in 0..6 {

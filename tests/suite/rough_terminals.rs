@@ -10,6 +10,7 @@ use crate::strict::odd;
 use crate::ways_out::{SCREENS, Shown, at, rounds, under_a_shell};
 use std::fs;
 use std::path::Path;
+use std::process::Command;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
@@ -308,6 +309,18 @@ fn a_paste_confirms_nothing_and_answers_to_others_are_no_digits() {
     seat.press(b"\r");
     seat.await_that("reading on disk", |_| readings(&path).len() == before.len() + 1);
     println!("a reading was on disk {:?} after its Enter", since.elapsed());
+    // At the prompts too: it answers what stands there, and nothing that is asked after it.
+    let home = tempfile::tempdir().unwrap();
+    let add = ["engine", "add", "T", "--profile", "flat-four", "--hours", "500"];
+    let added = Command::new(PROGRAM).args(add).env("COWLSIDE_HOME", home.path()).status();
+    assert!(added.unwrap().success());
+    let mut seat = Seat::take(home.path(), &["session", "T", "--plain"], (50, 100));
+    seat.await_text("Running hours now");
+    seat.press(b"\n\nAF\n0\n1\n1\n1\n1\n1\n1\n1\n1\n");
+    let shown = seat.await_text("before this question was asked is not taken");
+    assert!(shown.contains("total time") && !shown.contains("initials"), "{shown}");
+    seat.press(b"\n");
+    seat.await_text("Name or initials");
 }
 
 #[test]

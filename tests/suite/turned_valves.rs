@@ -236,6 +236,16 @@ fn other_words_of_a_place_and_other_engines_stay_as_they_are() {
     assert_eq!(said_from_where(words.into()), words);
     let in_several = "1 intake 2, right front · left bank".to_owned();
     assert_eq!(said_from_where(in_several.clone()), format!("rear view: {in_several}"));
+    // Each word of a place, before its side or behind it, and none that is of something else.
+    for word in ["above", "below", "upper", "lower", "front", "rear", "inner", "outer"] {
+        for place in [format!("{word} left"), format!("left {word}")] {
+            let words = format!("1 intake, {place}");
+            assert_eq!(said_from_where(words.clone()), format!("rear view: {words}"));
+        }
+    }
+    for other in ["1 intake, left slack", "1 intake, left as found · right bank"] {
+        assert_eq!(said_from_where(other.into()), other);
+    }
     for known in profiles::list(Path::new("/none")).known {
         let profile = &known.profile.profile;
         if profile.layout.shape == Shape::Radial {

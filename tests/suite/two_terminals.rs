@@ -70,8 +70,11 @@ fn a_second_plain_session_follows_and_takes_over_when_it_is_free() {
     let before = bytes(folder.path());
     let mut second = Seat::take(folder.path(), &["session", "Trainer 0", "--plain"], (200, 120));
     second.await_text("ONLY LOOKING: open in another terminal (process ");
-    second.send(b"2\n");
-    second.await_text("! nothing is taken here: go on, or q");
+    // Nobody has read what the second line of a paste would answer.
+    second.send(b"2\ngo on\n");
+    second.await_text("! of what came at once, one line is taken");
+    let shown = second.await_text("! nothing is taken here: go on, or q");
+    assert!(!shown.contains("! not yet"), "{shown}");
     second.send(b"go on\n");
     second.await_text("! not yet: open in another terminal");
     assert_eq!(bytes(folder.path()), before);

@@ -256,6 +256,16 @@ fn two_cylinders_fire_at_the_intervals_of_their_layout() {
     }
     assert!(unlikely(&facts(&[1, 2], Some(&[315.0, 405.0]), None)).is_some());
     assert_eq!(unlikely(&opposed(&[1, 2], None)), None);
+    // Of more cylinders two that fire together, or all but, are doubted; a vee six of 90 degrees is not.
+    for (intervals, said) in [
+        ([1.0, 1.0, 1.0, 717.0], "1, 1, 1, 717 are unlikely: 1 and 3 would fire 1° apart"),
+        ([240.0, 0.0, 240.0, 240.0], "240, 0, 240, 240 are unlikely: 3 and 2 would fire 0° apart"),
+    ] {
+        let engine = facts(&[1, 3, 2, 4], Some(&intervals), None);
+        assert!(warnings(&engine)[0].contains(said), "{:?}", warnings(&engine));
+    }
+    let vee_six = facts(&[1, 2, 3, 4, 5, 6], Some(&[90.0, 150.0, 90.0, 150.0, 90.0, 150.0]), None);
+    assert_eq!(unlikely(&vee_six), None);
     let uneven = Facts { firing_intervals: vec![270.0, 450.0], ..opposed(&[1, 2], None) };
     assert!(unlikely(&uneven).is_some());
 }

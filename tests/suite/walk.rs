@@ -78,15 +78,17 @@ impl Workshop {
         match effect {
             Effect::Keep(entries) => self.keep(entries, at),
             Effect::Open(0) => {
-                let (id, engine) = ("a".into(), "Test four".into());
+                let profile = self.profile.unwrap_or("flat-four");
+                let profile = profiles::find(profile, Path::new("no such folder")).ok();
                 let (hours, most) = (Hours(41_260), Hours(4_000_000));
                 let last = Some(LastTold { hours, day: "2026-03-14".into(), most });
                 Ok(session(Desk::Beginning {
-                    id,
-                    engine,
+                    id: "a".into(),
+                    engine: "Test four".into(),
                     damaged: Vec::new(),
                     last,
                     asks_folder: false,
+                    profile: profile.map(|found| found.profile),
                 }))
             }
             Effect::Open(_) | Effect::Kinds => Ok(Carried::Kinds(kinds::listed().1)),

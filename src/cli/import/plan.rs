@@ -1,6 +1,7 @@
 //! What an import would do: which engines and sessions it makes, what it passes over, what is wrong.
 
 use super::hours::Known;
+use crate::cli::engine_profile;
 use crate::cli::export::rows_of;
 use crate::cli::fail::Fail;
 use crate::cli::workshop::{Workshop, offset_by, parse, service_of};
@@ -225,6 +226,7 @@ impl Making<'_> {
             }
             self.past_its_limits(session);
             self.doubts(session);
+            self.other_profile((session, &engine), &profile);
             self.make(session, &engine, profile);
         } else {
             self.pass_over((session, &engine), here);
@@ -285,6 +287,23 @@ impl Making<'_> {
                 ));
             }
         }
+    }
+
+    /// Says of an engine that is here where a session of it is by a profile with other cylinders.
+    fn other_profile(&mut self, (session, engine): (&table::Session, &Engine), by: &ProfileText) {
+        if session.profile == engine.profile || self.plan.engines.contains(engine) {
+            return;
+        }
+        let line = session.rows.first().map_or(0, |row| row.line);
+        let other =
+            engine_profile::of_other_cylinders(self.workshop, engine, by.profile.cylinders());
+        self.plan.notes.extend(other.map(|words| {
+            format!(
+                "line {line}: {}, session {}: {words}",
+                plain(&engine.name),
+                plain(&session.name)
+            )
+        }));
     }
 
     /// A session that is here already: each row must be one that it has.

@@ -130,6 +130,40 @@ pub struct Back {
     pub new_day: bool,
     /// True where the clock jumped.
     pub clock_jumped: bool,
+    /// What was told of the engine's counter beside the session, where that is news to it.
+    pub counter: Option<CounterTold>,
+}
+
+/// What was told of an engine's counter beside a session that was begun.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CounterTold {
+    /// More hours than the session knows, read from the counter now: the engine may have run. It is no
+    /// figure of the service, until somebody said that it has not.
+    WentUp(Hours),
+    /// What was told before was a mistake, and was put right.
+    PutRight {
+        /// The mistake.
+        from: Hours,
+        /// What the counter shows.
+        to: Hours,
+    },
+}
+
+impl CounterTold {
+    /// Returns hours as they are by what was put right.
+    pub fn put_right(self, hours: Hours) -> Hours {
+        match self {
+            CounterTold::PutRight { from, to } if hours == from => to,
+            CounterTold::PutRight { .. } | CounterTold::WentUp(_) => hours,
+        }
+    }
+}
+
+impl Back {
+    /// Returns hours as they are by what was put right beside the session.
+    pub fn put_right(&self, hours: Option<Hours>) -> Option<Hours> {
+        hours.map(|hours| self.counter.map_or(hours, |told| told.put_right(hours)))
+    }
 }
 
 /// An answer of the running check.

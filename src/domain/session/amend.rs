@@ -5,11 +5,12 @@ use super::decide::{Decided, given, page_figure};
 use super::due::{Due, FIGURES};
 use super::felt::says_felt;
 use super::input::Input;
+use super::put_back::put_back_by;
 use super::refusal::Refusal;
 use super::state::{State, Taken, make_plan};
 use crate::domain::entry::{
-    Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate,
-    Rocked, Skip, Skipped, Step, Work,
+    Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, On, Part, ProfileText,
+    Redate, Remark, Rocked, Skip, Skipped, Step, Work,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -28,8 +29,8 @@ impl Session {
                     self.is_reading(*of)?;
                 }
                 let why = given(why)?;
-                let first = self.said_out_before(*of).map(|of| voided(of, &why));
-                Ok(first.into_iter().chain(self.withdrawn_with(*of, &why)).collect())
+                let first = self.said_out_before(*of).into_iter().map(|of| voided(of, &why));
+                Ok(first.chain(self.withdrawn_with(*of, &why)).collect())
             }
             Input::PartOutRetold { of, valve, marked, measured, why } => {
                 self.part_out_retold(*of, *valve, (marked, measured), why)
@@ -91,23 +92,32 @@ impl Session {
         anew.size_only = valve == was;
         let mut entries = retold(of, Entry::Part(anew), why)?;
         // Its size alone is told anew of what stays out; of another valve all of it is.
-        let first = self.said_out_before(of).filter(|_| valve != was);
-        entries.extend(first.map(|of| voided(of, why.trim())));
+        let first = if valve == was { Vec::new() } else { self.said_out_before(of) };
+        entries.extend(first.into_iter().map(|of| voided(of, why.trim())));
         Ok(entries)
     }
 
-    /// Returns the entry that said a part to be out, where this one told only its size.
-    fn said_out_before(&self, of: u64) -> Option<u64> {
+    /// Lists, the last first, the entry that said a part to be out and those that told its size before,
+    /// where this one told only its size.
+    fn said_out_before(&self, of: u64) -> Vec<u64> {
         let stands = |kept: &&Kept| !self.is_void(kept.seq) && kept.seq <= of;
         let mut parts = self.kept.iter().rev().filter(stands).filter_map(|kept| {
             let Entry::Part(part) = &kept.entry else { return None };
             Some((kept.seq, part))
         });
-        let (seq, told) = parts.next().filter(|(seq, told)| *seq == of && told.out)?;
-        let before = parts.find(|(_, one)| one.valve == told.valve && one.part == told.part);
+        let last = parts.next().filter(|(seq, told)| *seq == of && told.out);
+        let Some((_, told)) = last.filter(|(_, told)| told.valve.is_some()) else {
+            return Vec::new();
+        };
+        let of_it = parts.filter(|(_, one)| one.valve == told.valve && one.part == told.part);
+        let mut before = Vec::new();
+        for (seq, one) in of_it.take_while(|(_, one)| one.out) {
+            before.push(seq);
+            if !one.size_only {
+                break;
+            }
+        }
         before
-            .filter(|(before, one)| one.out && told.valve.is_some() && *before < seq)
-            .map(|(before, _)| before)
     }
 
     fn cams_out_retold(&self, of: u64, bank: Option<&str>, why: &str) -> Decided {
@@ -177,10 +187,13 @@ impl Session {
     }
 
     /// Returns what one press of the key that takes back would withdraw, the newest first: with a count the
-    /// turn to where it was counted, which the same answer told.
+    /// turn to where it was counted, which the same answer told; with what answered for open remarks those.
     pub fn last_answer(&self) -> Vec<&Kept> {
         let Some(last) = self.last_entry() else { return Vec::new() };
         let mut answer = vec![last];
+        if let Some(told) = self.told_with(last) {
+            return told;
+        }
         if !matches!(last.entry, Entry::Proof(_)) {
             return answer;
         }
@@ -200,6 +213,49 @@ impl Session {
             answer.extend(before().filter(told_there));
         }
         answer
+    }
+
+    /// Returns the answer of which an entry is the last remark that it settles, the newest first: a check of
+    /// closing up, or a leak test; `None` where it was settled by its own answer.
+    fn told_with(&self, last: &Kept) -> Option<Vec<&Kept>> {
+        let mut answer = Vec::new();
+        for kept in self.kept.iter().rev().filter(|kept| !self.is_void(kept.seq)) {
+            if kept.seq > last.seq {
+                continue;
+            }
+            if matches!(kept.entry, Entry::On(On::Check { .. }) | Entry::LeakTest(_)) {
+                let beside = |one: &&Kept| {
+                    self.settled_text(one).is_some_and(|text| answers(&kept.entry, text))
+                };
+                let whole = !answer.is_empty() && answer.iter().all(beside);
+                answer.push(kept);
+                return whole.then_some(answer);
+            }
+            self.settled_text(kept)?;
+            answer.push(kept);
+        }
+        None
+    }
+
+    /// Returns the words of the remark that an entry settles.
+    fn settled_text(&self, kept: &Kept) -> Option<&str> {
+        let Entry::Remark(Remark { settles: Some(seq), .. }) = &kept.entry else { return None };
+        let mut remarks = self.state.remarks.iter();
+        remarks.find_map(|(of, remark)| (of == seq).then_some(remark.text.as_str()))
+    }
+
+    /// Tells whether an entry only settles a remark by what was answered just before it.
+    pub fn settles_by_itself(&self, kept: &Kept) -> bool {
+        matches!(kept.entry, Entry::Remark(_)) && self.told_with(kept).is_some()
+    }
+}
+
+/// Tells whether a check, or a leak test, answered for an open remark with these words, by itself.
+fn answers(told: &Entry, remark: &str) -> bool {
+    if let Entry::On(On::Check { id, digit, .. }) = told {
+        put_back_by(id, *digit, remark)
+    } else {
+        matches!(told, Entry::LeakTest(test) if test.answers(remark))
     }
 }
 

@@ -7,7 +7,8 @@ use super::state::{Again, Crank, Proven, RestOfRound, State, WARM_AGAIN_MIN, mak
 use super::turning::Tape;
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, At, Begin, Condition, Entry, Kept, Proof, Rocked, Skip, Skipped, SourceRead,
+    Asked, At, Back, Begin, Condition, CounterTold, Entry, Kept, Proof, Rocked, Skip, Skipped,
+    SourceRead,
 };
 use crate::domain::plan::{PlanChoice, Stop};
 use crate::domain::valve::Cylinder;
@@ -82,8 +83,7 @@ impl State {
             Entry::Correct(correct) => self.correct(correct),
             Entry::Amend(amend) => self.counting_again(|state| state.amend(seq, amend)),
             Entry::Away(away) => self.away = Some(away.text.clone()),
-            // By a clock that went back nobody knows how long it was: it may have been days.
-            Entry::Back(back) => self.back(back.new_day || back.clock_jumped, back.after_min),
+            Entry::Back(back) => self.back(back),
             Entry::Run(run) => self.ran(run),
             Entry::Sign(sign) => self.sign = Some(sign.clone()),
             Entry::Seal(seal) => {
@@ -131,6 +131,7 @@ impl State {
         // Where no hours are known, an empty `begin` answers that the engine has not run.
         if hours.is_some() || *new == Begin::default() {
             self.new_day = false;
+            self.counter.answered = self.counter.up.take().or(self.counter.answered);
         }
         let begin = &mut self.begin;
         take(&mut begin.name, name);
@@ -151,7 +152,9 @@ impl State {
             begin.known_parts.clone_from(known_parts);
             let known = known_parts.iter();
             self.fitted = known
-                .map(|part| (part.valve, Fitted { size: Some(part.size), put_in: None }))
+                .map(|part| {
+                    (part.valve, Fitted { size: Some(part.size), put_in: None, instead_of: None })
+                })
                 .collect();
         }
         let before = begin.way();
@@ -455,8 +458,18 @@ impl State {
         }
     }
 
-    fn back(&mut self, new_day: bool, after_min: Option<u32>) {
+    fn back(&mut self, back: &Back) {
+        // By a clock that went back nobody knows how long it was: it may have been days.
+        let (new_day, after_min) = (back.new_day || back.clock_jumped, back.after_min);
         self.away = None;
+        match back.counter {
+            // The figure of the service stays until it is known that the engine has not run.
+            Some(CounterTold::WentUp(hours)) => self.counter.up = Some(hours),
+            Some(CounterTold::PutRight { .. }) => self.counter.up = None,
+            None => {}
+        }
+        self.begin.hours = back.put_right(self.begin.hours);
+        self.counter.answered = back.put_right(self.counter.answered);
         self.break_crank();
         if new_day {
             self.new_day = true;

@@ -107,7 +107,7 @@ impl State {
             }
             Input::SettleRemark { seq, text: words } => {
                 // A promised leak test is answered by its figure, or by why there is none.
-                let open = self.open_items().iter().any(|item| {
+                let open = self.each_open_item().iter().any(|item| {
                     matches!(item, OpenItem::BeforeRunning { seq: of, text }
                         if of == seq && promised_leak_test(text).is_none())
                 });

@@ -63,7 +63,7 @@ impl State {
             return due;
         }
         // What was handed on by others comes behind what this service has found.
-        let remarks = self.open_items().into_iter().filter_map(|item| {
+        let remarks = self.each_open_item().into_iter().filter_map(|item| {
             let OpenItem::BeforeRunning { seq, text } = item else { return None };
             Some((is_handed_on(&text), seq, text))
         });

@@ -9,7 +9,8 @@ use super::put_back::HAS_RUN;
 use super::refusal::Refusal;
 use super::state::{State, make_plan};
 use crate::domain::entry::{
-    Asked, Begin, Caution, Condition, Entry, LeafSet, Remark, Rounds, Run, Seal, SourceRead, Who,
+    Asked, Begin, Caution, Condition, Entry, Hours, LeafSet, Remark, Rounds, Run, Seal, SourceRead,
+    Who,
 };
 use crate::domain::plan::PlanChoice;
 use crate::domain::reading::{self, ReadingFault};
@@ -196,7 +197,7 @@ impl State {
                 one(Entry::Who(Who { name, takes_over }))
             }
             (Input::NotRunSince, Due::NewDay) => {
-                let hours = self.begin.hours;
+                let hours = self.hours_not_run();
                 one(Entry::Begin(Begin { hours, ..Begin::default() }))
             }
             (Input::NameSource { source, practice }, Due::SourceName(_)) => {
@@ -241,6 +242,19 @@ impl State {
             }
             _ => Err(Refusal::NotNow),
         }
+    }
+
+    /// Returns the hours of the service where the engine has not run since: as its counter shows now, unless
+    /// that went up by the run check, or is a new one.
+    fn hours_not_run(&self) -> Option<Hours> {
+        let up = self.counter.up.filter(|_| !self.may_have_run());
+        up.filter(|up| self.begin.hours.is_some_and(|hours| *up > hours)).or(self.begin.hours)
+    }
+
+    /// Returns what the counter showed when it was answered for last: by whoever said that the engine has not
+    /// run, or as the service was begun.
+    pub fn counter_known(&self) -> Option<Hours> {
+        self.counter.answered.or(self.begin.hours)
     }
 
     fn decide_begin(&self, begin: &Begin, due: &Due) -> Decided {

@@ -218,6 +218,7 @@ impl State {
             .or_else(|| slip.and_then(Doubt::of_slip))
             .or(pair)
             .or_else(|| self.scatter(reading))
+            .or_else(|| self.not_as_led_to(reading))
     }
 
     /// Tells whether a second reading leaves both valves near nothing, and nobody proved since the
@@ -244,7 +245,7 @@ impl State {
         if second {
             return pair.filter(|doubt| doubt.asks_for_proof() && self.wants_proof(reading));
         }
-        pair.or_else(|| self.scatter(reading))
+        pair.or_else(|| self.scatter(reading)).or_else(|| self.not_as_led_to(reading))
     }
 
     /// A corrected figure is looked at beside those of the other valves, like one that is just read. The
@@ -427,7 +428,7 @@ impl State {
 }
 
 /// How far apart two readings are: by their nominals, else by what their open ends allow.
-fn apart(one: &Reading, other: &Reading) -> Option<Length> {
+pub(super) fn apart(one: &Reading, other: &Reading) -> Option<Length> {
     if let (Some(one), Some(other)) = (one.nominal, other.nominal) {
         return Some(Length::from_nm((one.nm() - other.nm()).abs()));
     }
@@ -437,7 +438,7 @@ fn apart(one: &Reading, other: &Reading) -> Option<Length> {
 }
 
 /// The width of a closed reading: one step of the leaves; nothing for an open one.
-fn width(reading: &Reading) -> Length {
+pub(super) fn width(reading: &Reading) -> Length {
     let closed = reading.nominal.and(reading.low).zip(reading.high);
     closed.map_or(Length::ZERO, |(low, high)| high - low)
 }

@@ -278,7 +278,7 @@ impl State {
     }
 
     fn due_in_prepare(&self) -> Option<Due> {
-        if self.new_day {
+        if self.new_day || self.counter.up.is_some() {
             return Some(Due::NewDay);
         }
         if self.worker.is_none() {

@@ -26,8 +26,10 @@ impl State {
             (Input::PartOut { valve, part, marked, measured }, _) => {
                 self.known(*valve)?;
                 let out = self.is_out(*valve, *part);
-                let owed = self.sizes_owed.contains(&(*valve, *part));
-                let tells = owed && !(marked.trim().is_empty() && measured.trim().is_empty());
+                // What was said of its size, or that nobody could tell it, is no last word while it is out.
+                let told = !(marked.trim().is_empty() && measured.trim().is_empty());
+                let late = self.is_own_part(*part) && marked.trim() != Part::NOT_TOLD;
+                let tells = told && (self.sizes_owed.contains(&(*valve, *part)) || late);
                 if *part == PartKind::Cam || out && !tells {
                     return Err(Refusal::NotNow);
                 }
@@ -50,6 +52,12 @@ impl State {
             }
             _ => Err(Refusal::NotNow),
         }
+    }
+
+    /// Tells whether a part is out of which nobody could tell the size, so that it may still be measured.
+    pub fn may_tell_size(&self, valve: Valve, part: PartKind) -> bool {
+        let unknown = self.is_own_part(part) && self.fitted_size(valve).is_none();
+        unknown && self.is_out(valve, part)
     }
 
     pub(super) fn is_out(&self, valve: Valve, part: PartKind) -> bool {
@@ -130,7 +138,9 @@ impl State {
             (false, false) => read(marked)?,
         };
         let measured = read(measured)?;
-        if !out && part == PartKind::Shim && self.changes_shims() && marked.or(measured).is_none() {
+        // The same one goes back as it came out, even where nobody measured it.
+        let sized = same || marked.or(measured).is_some();
+        if !out && part == PartKind::Shim && self.changes_shims() && !sized {
             return Err(Refusal::TextMissing("the size of the shim that goes in"));
         }
         let (valve, bank, seen, size_only) = (Some(valve), None, None, false);
@@ -145,6 +155,15 @@ impl State {
     /// Where it is no length, or far from every shim of the profile.
     pub fn shim_size(&self, typed: &str) -> Result<Length, Refusal> {
         self.part_size(PartKind::Shim, typed.trim())
+    }
+
+    /// Reads the difference of a push rod from standard.
+    ///
+    /// # Errors
+    ///
+    /// Where it is no length.
+    pub fn rod_size(&self, typed: &str) -> Result<Length, Refusal> {
+        self.part_size(PartKind::Pushrod, typed.trim())
     }
 
     /// Reads a whole number of the unit, "3" for 3.00 mm, where the profile has shims about that size.

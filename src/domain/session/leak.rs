@@ -64,6 +64,9 @@ pub(super) fn promise_in_short(remark: &str) -> String {
         .map_or_else(|| remark.into(), |cylinder| format!("leak test {cylinder}"))
 }
 
+/// How it is told that a test which was owed was not made.
+const NOT_MADE: &str = "not made: ";
+
 /// Says by which figure a remark is settled.
 fn held_words(held: u16, of: u16) -> String {
     format!("held {held} of {of}")
@@ -73,6 +76,20 @@ fn held_words(held: u16, of: u16) -> String {
 fn held_in(said: &str) -> Option<(u16, u16)> {
     let (held, of) = said.strip_prefix("held ")?.split_once(" of ")?;
     Some((held.parse().ok()?, of.parse().ok()?))
+}
+
+impl LeakTest {
+    /// Tells whether this test, or its last word that it is not made, answers for an open remark: one that
+    /// promises it, and of a figure one that asks for the cause of another.
+    pub(super) fn answers(&self, remark: &str) -> bool {
+        let promised = promised_leak_test(remark) == Some(self.cylinder);
+        let Some((held, of)) = self.held else {
+            let open = [LEAK_TEST_LATER, LEAK_TEST_NOW];
+            return promised && !open.contains(&self.why_not.as_deref().unwrap_or_default());
+        };
+        let asks = asks_for_cause(remark).is_some_and(|(of, ..)| of == self.cylinder);
+        promised || asks && remark != low(self.cylinder, held, of)
+    }
 }
 
 impl State {
@@ -128,7 +145,7 @@ impl State {
 
     /// Lists the open remarks that promise a leak test, with the cylinder of each.
     fn promised_tests(&self) -> Vec<(u64, Cylinder)> {
-        let owed = self.open_items().into_iter().filter_map(|item| match item {
+        let owed = self.each_open_item().into_iter().filter_map(|item| match item {
             OpenItem::BeforeRunning { seq, text } => Some((seq, promised_leak_test(&text)?)),
             OpenItem::NutSlack(_)
             | OpenItem::Unloaded(_)
@@ -216,7 +233,7 @@ impl State {
                 None | Some((_, true)) if now => return Err(Refusal::NotNow),
                 Some((_, false)) if now => {}
                 Some((seq, _)) if !later => {
-                    return one(settled(seq, format!("not made: {why}")));
+                    return one(settled(seq, format!("{NOT_MADE}{why}")));
                 }
                 Some(_) | None => {}
             }
@@ -225,7 +242,7 @@ impl State {
             let turned = owed.is_none() && !later;
             // The last word ends what a nut that was slack after all left owed.
             let ended = if turned { self.owed(cylinder) } else { Vec::new() };
-            let ended = ended.into_iter().map(|seq| settled(seq, format!("not made: {why}")));
+            let ended = ended.into_iter().map(|seq| settled(seq, format!("{NOT_MADE}{why}")));
             let ended: Vec<Entry> = ended.collect();
             let skip =
                 Entry::LeakTest(LeakTest { cylinder, held: None, why_not: Some(why), turned });

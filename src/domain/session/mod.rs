@@ -19,9 +19,11 @@ mod felt;
 mod fitting;
 mod gauge_after;
 mod gauging;
+mod gravity;
 mod hold_down;
 pub mod input;
 mod leak;
+mod led_to;
 mod left;
 mod look;
 mod nuts;
@@ -48,11 +50,13 @@ pub use doubts::Pair;
 pub use due::{Difference, Due, LOOSE_THINGS, Stage, TEST_THINGS, lies_about};
 pub use gauging::PROVE_FIRST;
 pub use gauging::readings_of;
+pub use gravity::{Gravity, gravest_first};
 pub use hold_down::{HoldDown, Worked, hold_down_of, is_likely_hold_down, nuts_not_tight_of};
 pub use input::Input;
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
+pub use led_to::{OddPart, PartBefore};
 pub use left::ThreadsLeft;
 pub use look::{LOOK_FOR, is_to_look_for};
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
@@ -263,7 +267,8 @@ pub fn asleep(last_key: Moment, now: Moment) -> Option<Back> {
         return None;
     }
     let after_min = (!clock_jumped).then(|| u32::try_from(passed_ms / 60_000).unwrap_or(u32::MAX));
-    Some(Back { after_min, restart: false, new_day: day(last_key) != day(now), clock_jumped })
+    let new_day = day(last_key) != day(now);
+    Some(Back { after_min, new_day, clock_jumped, ..Back::default() })
 }
 
 /// Returns the local day as a count of days since 1970.

@@ -2,6 +2,7 @@
 
 use super::carried::{LEFT_BY, remark_in_short};
 use super::due::lies_about;
+use super::gravity::told_once;
 use super::parts::OutPart;
 use super::state::State;
 use crate::domain::valve::{Cylinder, Valve};
@@ -59,7 +60,7 @@ pub enum OpenItem {
         /// How many pieces.
         pieces: u32,
     },
-    /// Covers are counted in and nobody said yet that they are on.
+    /// Covers are counted in and nobody said yet that they are on; or a service before left them off.
     CoversOff,
     /// They are on, and nobody has seen yet that they are at torque.
     CoversNotTorqued,
@@ -191,11 +192,6 @@ impl OpenItem {
         }
     }
 
-    /// Tells whether it would hurt somebody who runs the engine: a piece that is missing may lie in it.
-    pub fn is_danger(&self) -> bool {
-        self.bars_close_up() || matches!(self, OpenItem::Missing { .. })
-    }
-
     /// Tells whether it bars closing up, and any turn while it is a held-open valve or a part.
     pub fn bars_close_up(&self) -> bool {
         match self {
@@ -231,8 +227,13 @@ impl State {
         }
     }
 
-    /// Lists the open items, the gravest first.
+    /// Lists the open items, the gravest first. What services before left so too is told once, by the first.
     pub fn open_items(&self) -> Vec<OpenItem> {
+        told_once(self.each_open_item())
+    }
+
+    /// Lists them all, what services before and this one left of the same each by itself.
+    pub(super) fn each_open_item(&self) -> Vec<OpenItem> {
         let (loose, owed): (Vec<_>, Vec<_>) =
             self.hold_downs_owed().partition(|&cylinder| self.nuts_not_tight(cylinder));
         // Under a cylinder that is loose on its studs nothing turns, whatever else is open.

@@ -6,6 +6,7 @@
 
 use super::checklist;
 use super::due::Due;
+use super::led_to::PartBefore;
 use super::state::{Crank, RoundKind, State, Taken};
 use crate::domain::advice::{self, Choice};
 use crate::domain::entry::{Part, PartKind, Rounds, Step};
@@ -33,6 +34,8 @@ pub struct Fitted {
     pub size: Option<Length>,
     /// The entry by which one last went in.
     pub put_in: Option<u64>,
+    /// What that one replaced, where what it leads to follows from what was read before.
+    pub instead_of: Option<PartBefore>,
 }
 
 impl State {
@@ -104,10 +107,23 @@ impl State {
     /// Returns the reading that was made with the part that is fitted or came out last, whatever
     /// was taken apart since.
     pub fn before_parts(&self, valve: Valve) -> Option<&Taken> {
+        self.at_rest_since(valve, self.assembled_at(valve)).next()
+    }
+
+    /// Returns the entry by which the part went in that is fitted, or the last work on its cylinder.
+    pub(super) fn assembled_at(&self, valve: Valve) -> Option<u64> {
         let put_in = self.fitted.get(&valve).and_then(|fitted| fitted.put_in);
-        let worked = self.work.get(&valve.cylinder).map(|work| work.seq);
-        let since = put_in.max(worked);
-        self.readings.iter().rev().find(|taken| {
+        put_in.max(self.work.get(&valve.cylinder).map(|work| work.seq))
+    }
+
+    /// Lists the readings of a valve since an entry that are no tries, the last first, whether they count
+    /// still or something was taken apart since.
+    pub(super) fn at_rest_since(
+        &self,
+        valve: Valve,
+        since: Option<u64>,
+    ) -> impl Iterator<Item = &Taken> {
+        self.readings.iter().rev().filter(move |taken| {
             taken.shut
                 && taken.reading.valve == valve
                 && taken.reading.step != Step::Try
@@ -116,7 +132,7 @@ impl State {
     }
 
     /// Returns the figure that a part is chosen by; `None` where none follows from the reading.
-    fn nominal_before(&self, valve: Valve) -> Option<Length> {
+    pub(super) fn nominal_before(&self, valve: Valve) -> Option<Length> {
         let taken = self.before_parts(valve).filter(|taken| !self.is_only_a_look(taken));
         taken.and_then(|taken| taken.reading.nominal)
     }
@@ -373,20 +389,20 @@ impl State {
     /// It is out since before: only its size is new.
     fn size_told_late(&mut self, valve: Valve, part: &Part) {
         if self.is_own_part(part.part) {
-            // By what was known of it, it lies among the others already.
+            // By what was known of it, it lies among the others already, or went in elsewhere.
             let known = self.fitted_size(valve).map(|size| (valve, size));
             let place = self.removed.iter().rposition(|shim| Some(*shim) == known);
             place.map(|place| self.removed.remove(place));
-            self.size_out(valve, part);
+            self.size_out(valve, part, known.is_none() || place.is_some());
             self.measured_late(valve, part.measured);
         }
     }
 
     /// Measured counts before marked: faces wear, and marks are misread.
-    fn size_out(&mut self, valve: Valve, part: &Part) {
+    fn size_out(&mut self, valve: Valve, part: &Part, lies_there: bool) {
         let fitted = self.fitted.entry(valve).or_default();
         fitted.size = part.measured.or(part.marked).or(fitted.size);
-        if let (Some(size), PartKind::Shim) = (fitted.size, part.part) {
+        if let (Some(size), PartKind::Shim, true) = (fitted.size, part.part, lies_there) {
             self.removed.push((valve, size));
         }
     }
@@ -396,12 +412,13 @@ impl State {
             return;
         }
         if part.out {
-            return self.size_out(valve, part);
+            return self.size_out(valve, part, true);
         }
         let size = part.measured.or(part.marked);
         let back = self.fitted_size(valve).filter(|_| part.typed == Part::SAME_ONE);
         let size = size.or(back);
-        self.fitted.insert(valve, Fitted { size, put_in: Some(seq) });
+        let instead_of = self.part_before(valve, part.typed == Part::SAME_ONE);
+        self.fitted.insert(valve, Fitted { size, put_in: Some(seq), instead_of });
         let same = |(from, other): &(Valve, Length)| (*from == valve, Some(*other) == size);
         let place = self.removed.iter().position(|shim| same(shim) == (true, true));
         let place = place.or(self.removed.iter().position(|shim| same(shim).1));

@@ -28,6 +28,9 @@ pub enum TakenOff {
 /// Why a service is closed whose engine has run meanwhile: it was put together and made ready for that.
 pub const HAS_RUN: &str = "interrupted: the engine has run since";
 
+/// How it is told that a check of closing up answered for what was handed on.
+const SEEN_AT: &str = "seen at closing up: ";
+
 /// The answer of a check that what was off is back, as somebody saw it.
 const PUT_BACK: u8 = 1;
 
@@ -90,10 +93,15 @@ impl State {
         self.taken_off.retain(|what| what.check() != check);
     }
 
-    /// Covers that were never counted in are off for whoever comes after.
+    /// Covers that were never counted in are off for whoever comes after: they are among the pieces that are
+    /// off, and told by themselves all the same.
     fn covers_left_off(&self) -> Option<OpenItem> {
-        let told = self.undone.tells_not_put_back == Some(true);
-        (told && self.covers_uncounted()).then_some(OpenItem::CoversOff)
+        let cover = |line: &&OutCount| line.item == COVER && line.counted_in.is_none();
+        let off = match self.undone.tells_not_put_back {
+            Some(told) => told && self.covers_uncounted(),
+            None => self.out.iter().filter(cover).any(|line| line.before > 0),
+        };
+        off.then_some(OpenItem::CoversOff)
     }
 
     /// Tells whether a cover that came off is not counted in.
@@ -123,7 +131,7 @@ impl State {
         let closing = off.peek().is_some() && off.all(|line| line.counted_in.is_some());
         let closing = closing && !self.at_work() && self.sealed != Some(true);
         if !self.undone.tells_not_put_back.unwrap_or(closing) {
-            return Vec::new();
+            return self.covers_left_off().into_iter().collect();
         }
         let off = |what, item| self.is_taken_off(what).then_some(item);
         let items = [
@@ -139,25 +147,28 @@ impl State {
     /// Answers, with the check that was just made, for what other services handed on of the very same: that
     /// nothing was off answers for nothing that they left off.
     pub(super) fn settled_by(&self, line: &Line, digit: u8) -> Vec<Entry> {
-        let item = match line.id.as_str() {
-            PLUGS_IN => OpenItem::PlugsNotTorqued,
-            TWO_TURNS => OpenItem::TwoTurnsOwed,
-            "leads" => OpenItem::LeadsOff,
-            "controls" => OpenItem::ControlsNotBack,
-            _ => return Vec::new(),
-        };
-        let Some(seen) = line.state(digit).filter(|seen| seen.good && digit == PUT_BACK) else {
-            return Vec::new();
-        };
-        let of = format!(": {item}");
-        let open = self.open_items().into_iter().filter_map(|open| {
+        let Some(seen) = line.state(digit).filter(|seen| seen.good) else { return Vec::new() };
+        let open = self.each_open_item().into_iter().filter_map(|open| {
             let OpenItem::BeforeRunning { seq, text } = open else { return None };
-            (is_handed_on(&text) && text.ends_with(&of)).then_some(seq)
+            put_back_by(&line.id, digit, &text).then_some(seq)
         });
-        let text = format!("seen at closing up: {}", seen.words);
+        let text = format!("{SEEN_AT}{}", seen.words);
         open.map(|seq| {
             Entry::Remark(Remark { text: text.clone(), settles: Some(seq), ..Remark::default() })
         })
         .collect()
     }
+}
+
+/// Tells whether a check of closing up that is answered so answers for what other services handed on by this
+/// remark: it is the very same, and back.
+pub(super) fn put_back_by(check: &str, digit: u8, remark: &str) -> bool {
+    let item = match check {
+        PLUGS_IN => OpenItem::PlugsNotTorqued,
+        TWO_TURNS => OpenItem::TwoTurnsOwed,
+        "leads" => OpenItem::LeadsOff,
+        "controls" => OpenItem::ControlsNotBack,
+        _ => return false,
+    };
+    digit == PUT_BACK && is_handed_on(remark) && remark.ends_with(&format!(": {item}"))
 }

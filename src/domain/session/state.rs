@@ -14,8 +14,8 @@ use super::turning::Tape;
 use super::undone::Undone;
 use crate::domain::crank;
 use crate::domain::entry::{
-    Asked, Begin, Condition, Figure, Head, LeafSet, PartKind, ProfileText, Remark, Rounds, Run,
-    Sign as Signature,
+    Asked, Begin, Condition, Figure, Head, Hours, LeafSet, PartKind, ProfileText, Remark, Rounds,
+    Run, Sign as Signature,
 };
 use crate::domain::plan::{self, Plan, PlanChoice};
 use crate::domain::profile::{EngineProfile, Facts, Figures, Source};
@@ -232,6 +232,8 @@ pub struct State {
     pub away: Option<String>,
     /// Another day: hours to be confirmed.
     pub new_day: bool,
+    /// What was told of the engine's counter beside the session.
+    pub counter: CounterBeside,
     /// The signature.
     pub sign: Option<Signature>,
     /// Closed; true where signed.
@@ -240,6 +242,15 @@ pub struct State {
     pub unsigned_why: String,
     /// The day as corrected.
     pub redated: Option<String>,
+}
+
+/// What was told of an engine's counter beside a session that was begun.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct CounterBeside {
+    /// What it went up to: hours to be confirmed.
+    pub up: Option<Hours>,
+    /// What it had gone up to when somebody said last that the engine has not run.
+    pub answered: Option<Hours>,
 }
 
 /// What a round is for.
@@ -274,8 +285,7 @@ impl RoundKind {
 impl State {
     /// Makes the state of a session that has its head only.
     pub fn new(head: &Head) -> State {
-        let facts = &head.profile.profile;
-        let (cautions_due, plan) = (cautions::all(facts), make_plan(facts, &PlanChoice::default()));
+        let plan = make_plan(&head.profile.profile, &PlanChoice::default());
         State {
             profile: head.profile.clone(),
             amended: BTreeMap::new(),
@@ -288,7 +298,7 @@ impl State {
             source: None,
             page: BTreeMap::new(),
             source_confirmed: false,
-            cautions_due,
+            cautions_due: cautions::all(&head.profile.profile),
             cautions: BTreeMap::new(),
             condition: None,
             condition_rounds: BTreeSet::new(),
@@ -339,6 +349,7 @@ impl State {
             added: Vec::new(),
             away: None,
             new_day: false,
+            counter: CounterBeside::default(),
             sign: None,
             sealed: None,
             unsigned_why: String::new(),

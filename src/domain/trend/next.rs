@@ -136,6 +136,8 @@ pub struct Earlier {
     /// What the last of them left as it was found besides valves: threads that show, leak tests, the run. In
     /// words that tell no clearance.
     pub left_as_found: Vec<String>,
+    /// Low leak tests of services before, each with whether its cause was told.
+    pub low_leak_tests: Vec<String>,
     /// What the counter really showed when the one began, where the figure kept in it was a mistake
     /// that was put right in the engine's file.
     pub corrected: Option<Hours>,

@@ -62,6 +62,18 @@ impl Torque {
         })
     }
 
+    /// The unit that the torque was written in; of two the first.
+    pub fn typed_unit(&self) -> TorqueUnit {
+        let plain = plain(&self.typed);
+        let first = Written::read(two_parts(&plain).0);
+        first.map_or(TorqueUnit::NewtonMetre, |written| written.unit)
+    }
+
+    /// Returns a part of the torque, its tolerance with it.
+    pub fn part(&self, of: f64) -> Torque {
+        Torque { nm: self.nm / of, plus_minus: self.plus_minus / of, typed: String::new() }
+    }
+
     /// Prints the torque in a unit.
     pub fn text(&self, unit: TorqueUnit) -> String {
         let (middle, tolerance) = (unit.from_nm(self.nm), unit.from_nm(self.plus_minus));

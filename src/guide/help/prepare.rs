@@ -28,7 +28,10 @@ pub(super) static DAY: Topic = Topic {
     name: "day",
     title: "Another day",
     words: &["new day", "hours"],
-    what: &[Say(All, "The session was begun on an earlier day. Was the engine run since?")],
+    what: &[Say(
+        All,
+        "The session was begun on an earlier day, or its counter went up. Was the engine run since?",
+    )],
     hands: &[
         Say(All, "Read the hour counter again. Equal hours are the proof that it did not run."),
         Say(All, "Ask who else had hands on the engine; look for a tag on it."),

@@ -8,6 +8,7 @@ use crate::domain::document::Node;
 use crate::domain::profile::{Facts, Shape};
 use crate::domain::units::{CLEARANCE, Length, LengthUnit, Torque};
 use crate::domain::valve::Cylinder;
+use crate::guide::doubtful::doubts;
 use crate::guide::unlikely;
 
 /// Most faults that a sketch is drawn in spite of.
@@ -175,7 +176,8 @@ impl Form {
 
     /// Says what is unlikely though sound; the loader would warn of it.
     pub fn warnings(&self) -> Vec<String> {
-        self.profile().map(|profile| unlikely::warnings(&profile)).unwrap_or_default()
+        let Some(profile) = self.profile() else { return Vec::new() };
+        unlikely::warnings(&profile).into_iter().chain(doubts(&profile)).collect()
     }
 }
 

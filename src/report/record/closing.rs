@@ -5,6 +5,7 @@ use crate::domain::entry::{Back, Caution, Entry, Kept, LeftItem, On};
 use crate::domain::session::checklist::{CAUSE, DRY, RAN_MEANWHILE, TURNED_THROUGH};
 use crate::domain::session::state::RUN_AGAIN;
 use crate::domain::session::{LOOSE_THINGS, Session};
+use crate::guide::counter::told_words;
 use crate::guide::status::where_counted;
 
 /// Columns of the hardware's table.
@@ -296,7 +297,7 @@ fn break_words(kept: &Kept) -> Option<String> {
 }
 
 fn back_words(back: &Back) -> String {
-    let Back { after_min, restart, new_day, clock_jumped } = back;
+    let Back { after_min, restart, new_day, clock_jumped, counter } = back;
     let mut words = match after_min {
         Some(minutes) if *minutes >= 120 => format!("back after {} h", minutes / 60),
         Some(minutes) => format!("back after {minutes} min"),
@@ -311,5 +312,5 @@ fn back_words(back: &Back) -> String {
             words += &format!(", {what}");
         }
     }
-    words
+    words + &counter.map(|told| format!("; {}", told_words(told))).unwrap_or_default()
 }

@@ -13,7 +13,7 @@ use crate::domain::trend::{Because, Earlier, History, Sign, ValvePast};
 use crate::domain::units::Length;
 use crate::domain::valve::{Kind, Several, Valve};
 use crate::domain::verdict::{Verdict, gravity};
-use crate::guide::{Proposal, left_as_found, look_again_by};
+use crate::guide::{Proposal, left_as_found, look_again_by, low_found};
 use crate::report::compare_sheet::owner_name;
 use crate::report::history_json;
 use crate::report::history_sheet::several;
@@ -120,6 +120,7 @@ pub(super) fn sentence_of(
     let mut clauses = vec![count_words(&scoped, service.valves.len())];
     clauses.extend(told_valves(&scoped, &past, service));
     clauses.extend(left_as_found(state));
+    clauses.extend(low_found(state));
     clauses.extend(left_by_others(state, earlier, service_several(service)));
     let not_run = "the engine was not run nor looked at for leaks in this service";
     clauses.extend(state.run_skipped.as_ref().map(|_| not_run.to_string()));

@@ -8,8 +8,8 @@ use crate::domain::entry::Hours;
 use crate::domain::service::{Ending, is_practice};
 use crate::domain::session::WhyLeft;
 use crate::domain::valve::Valve;
-use crate::guide::left_as_found;
 use crate::guide::named::typed_unit;
+use crate::guide::{left_as_found, low_found};
 use crate::report::dates;
 
 const PRACTICE: &str = "EXAMPLE FIGURES, NOT FROM ANY MANUAL: practice, not a maintenance record";
@@ -32,6 +32,7 @@ impl Page<'_> {
             Ending::Signed => {
                 self.for_the_owner();
                 self.out_of_limits();
+                self.low_leak_tests();
                 self.left_by_others();
                 self.missing_for_good();
                 self.sheet.blank();
@@ -43,6 +44,7 @@ impl Page<'_> {
                 self.state_of_session();
                 self.for_the_owner();
                 self.out_of_limits();
+                self.low_leak_tests();
                 self.left_by_others();
                 self.missing_for_good();
             }
@@ -170,6 +172,14 @@ impl Page<'_> {
         let Some(words) = words else { return };
         self.sheet.heading("LEFT SO BEFORE");
         self.sheet.line("  ", &sentence(&words));
+    }
+
+    fn low_leak_tests(&mut self) {
+        let low = low_found(self.state);
+        if !low.is_empty() {
+            self.sheet.heading("LOW LEAK TEST");
+            low.iter().for_each(|words| self.sheet.line("  ", words));
+        }
     }
 
     fn out_of_limits(&mut self) {

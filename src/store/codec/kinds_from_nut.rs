@@ -190,6 +190,13 @@ pub struct BackWire {
     restart: bool,
     new_day: bool,
     clock_jumped: bool,
+    #[serde(
+        default,
+        rename = "counter_hundredths",
+        skip_serializing_if = "Option::is_none",
+        with = "counter_option"
+    )]
+    counter: Option<CounterTold>,
 }
 
 #[derive(Serialize, Deserialize)]

@@ -2,7 +2,7 @@
 //! be absent.
 
 use crate::domain::entry::{
-    Figure, Hours, KnownPart, ReadingUnit, Rocked, Rounds, Tick, Tolerance,
+    CounterTold, Figure, Hours, KnownPart, ReadingUnit, Rocked, Rounds, Tick, Tolerance,
 };
 use crate::domain::profile::Source;
 use crate::domain::units::{Length, LengthUnit, Temperature};
@@ -183,6 +183,18 @@ pub enum TickWire {
     Gasket,
 }
 
+#[derive(Serialize, Deserialize)]
+#[serde(remote = "CounterTold", rename_all = "snake_case")]
+pub enum CounterToldWire {
+    WentUp(#[serde(with = "HoursWire")] Hours),
+    PutRight {
+        #[serde(with = "HoursWire")]
+        from: Hours,
+        #[serde(with = "HoursWire")]
+        to: Hours,
+    },
+}
+
 /// Makes a module for a member that may be absent, spelled by `$wire` where it is there.
 macro_rules! optional {
     ($module:ident, $wire:literal, $domain:ty) => {
@@ -243,6 +255,7 @@ macro_rules! list {
 optional!(count_option, "count", u32);
 optional!(nm_option, "nm", Length);
 optional!(hours_option, "HoursWire", Hours);
+optional!(counter_option, "CounterToldWire", CounterTold);
 optional!(temperature_option, "TemperatureWire", Temperature);
 optional!(valve_option, "ValveWire", Valve);
 optional!(source_option, "SourceWire", Source);

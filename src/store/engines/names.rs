@@ -24,6 +24,14 @@ pub fn find_in(folder: &Folder, text: &str) -> Result<Engine, (StoreError, Vec<S
     super::find(&listing.engines, text).cloned().map_err(|error| (error, listing.broken))
 }
 
+/// Reads the engine of this id.
+///
+/// # Errors
+/// No such engine, or a file that cannot be read.
+pub fn of_id(folder: &Folder, id: &str) -> Result<Engine, StoreError> {
+    super::read(&super::path_of(folder, id)?)
+}
+
 /// Finds it by the index; `None` where anything has changed, or nothing fits.
 fn believed(folder: &Folder, text: &str) -> Option<Engine> {
     let engines = folder.engines();

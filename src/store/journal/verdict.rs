@@ -205,9 +205,12 @@ impl Verdict {
     /// asked for that.
     pub fn in_full(&self) -> String {
         let Verdict::CutOff(tail) = self else { return self.to_string() };
-        let Tail { at, len, text, .. } = tail;
+        let Tail { at, len, text, whole_in, .. } = tail;
         let readable = if text.is_empty() { String::new() } else { format!(": {text}") };
-        format!("the last entry is {}: {len} bytes at byte {at}{readable}", tail.what())
+        let counts = whole_in.as_ref().map_or_else(String::new, |file| {
+            format!("; it is whole in {}, and counts there", shown(file))
+        });
+        format!("the last entry is {}: {len} bytes at byte {at}{readable}{counts}", tail.what())
     }
 
     /// Says what can be done.

@@ -10,7 +10,7 @@ use crate::store::journal::Verdict;
 use std::path::PathBuf;
 
 /// Parts of a session's line.
-const PARTS: usize = 18;
+const PARTS: usize = 19;
 
 /// A line of the index.
 #[derive(Clone, Debug)]
@@ -75,6 +75,7 @@ impl<'a> Row<'a> {
             passed_over: flags & 32 > 0,
             practice: flags & 64 > 0,
             seal_code: some(17),
+            last_hash: self.part(18).to_owned(),
             verdict: Verdict::Clean,
             version: None,
         })
@@ -108,6 +109,7 @@ pub fn line_of(file: &str, glance: &Glance, stamp: Stamp) -> Option<String> {
         hours(glance.next_check),
         flags.to_string(),
         text(&glance.seal_code),
+        glance.last_hash.clone(),
     ];
     let sound = glance.verdict == Verdict::Clean && !glance.id.is_empty();
     let line = line.join("\t");

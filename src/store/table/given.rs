@@ -23,7 +23,7 @@ const NEEDED: [&str; 10] =
 const SAID_MAX: usize = 300;
 /// Two figures for the same end may be this far apart: half of the last digit of 0.0001 in.
 const APART_MAX: i64 = 1_270;
-/// Most problems that are told.
+/// Most problems that are told each by itself.
 pub(super) const PROBLEMS_MAX: usize = 1_000;
 
 /// Something wrong with a line of the table.
@@ -161,9 +161,14 @@ struct Reading {
 
 impl Reading {
     fn problem(&mut self, line: u64, what: String) {
-        if self.problems.len() < PROBLEMS_MAX {
-            self.problems.push(Problem { line, what });
-        }
+        let what = match self.problems.len() {
+            told if told < PROBLEMS_MAX => what,
+            PROBLEMS_MAX => format!(
+                "this is wrong too, and perhaps more: put the first {PROBLEMS_MAX} problems right first"
+            ),
+            _ => return,
+        };
+        self.problems.push(Problem { line, what });
     }
 
     fn record(&mut self, columns: &Columns, row: &Row) {

@@ -1,12 +1,13 @@
 //! What the screens ask of a bench, found out once: each frame asks the same many times, and on one
 //! desk the answer never changes.
 
-use super::{Bench, Desk, Offer, shortcut};
+use super::{Bench, Desk, Job, Offer, shortcut};
 use crate::domain::picture::Picture;
 use crate::domain::session::Due;
-use crate::domain::valve::Cylinder;
+use crate::domain::valve::{Cylinder, Standing};
 use crate::guide::warmth::Wait;
-use crate::guide::{Prompt, Step, Talk, commands, glance, hangar, picture, status, warmth};
+use crate::guide::{Command, Prompt, Step, Talk, Task};
+use crate::guide::{amending, commands, glance, hangar, picture, status, warmth};
 use crate::tui::screens::notice::NoticeView;
 use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
@@ -87,12 +88,27 @@ impl Bench {
     }
 
     pub(super) fn engine_now(&self) -> Option<EngineView> {
+        if let Desk::Beginning { profile, .. } = &self.desk {
+            let profile = profile.as_ref()?;
+            return Some(EngineView::new(profile, |_| Standing::NotYet, None, &[]));
+        }
         let session = self.session()?;
         let (watched, valves) = self.parts(session);
         let gauged: Vec<Cylinder> = valves.iter().map(|valve| valve.cylinder).collect();
         let standing = |valve| session.state.standing(valve);
         let profile = &session.state.profile.profile;
         Some(EngineView::new(profile, standing, watched, &gauged).gauging(&valves))
+    }
+
+    /// The engine, of which the valve that is corrected shows only that it is asked about.
+    pub(super) fn engine_beside_a_correction(&self, form: &Talk) -> Option<EngineView> {
+        let corrects = form.task == Task::Command(Command::Correct);
+        let valve = amending::corrected(self.session().filter(|_| corrects)?, &form.given);
+        let engine = self.drawn_where_free()?;
+        Some(match valve {
+            Some(valve) => engine.with_due(valve),
+            None => engine,
+        })
     }
 
     pub(super) fn picture_now(&self) -> Option<PictureView> {

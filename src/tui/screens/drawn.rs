@@ -5,6 +5,7 @@
 use super::frame::below;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::engine::{Arrangement, BankView, Detail, EngineView};
+use crate::tui::widgets::engine_strip::Strip;
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -20,6 +21,8 @@ pub struct Drawn {
 
 /// Columns between the list and the drawing.
 const GAP: u16 = 1;
+/// The same beside a list that leaves room for it.
+const BETWEEN: u16 = 2;
 /// Least columns of a drawing: a ring of nine numbers.
 const LEAST: u16 = 17;
 /// Most columns of a drawing.
@@ -59,6 +62,33 @@ impl Drawn {
         }
         Rect { width: area.width - side - GAP.min(area.width - side), ..area }
     }
+}
+
+/// Rows of a list that it keeps beside a strip at least.
+const KEPT: u16 = 5;
+
+/// Paints an engine in room that a list of so many columns and rows leaves: at its right, as much of it as it fits,
+/// else as a strip at the foot. Returns what is left for the list.
+pub fn in_free_room(
+    engine: &EngineView,
+    (columns, rows): (u16, usize),
+    theme: Theme,
+    area: Rect,
+    buf: &mut Buffer,
+) -> Rect {
+    let room = area.width.saturating_sub(columns.saturating_add(BETWEEN));
+    let fits = |detail: &Detail| Some((*detail, engine.size(*detail, room, area.height)?));
+    if let Some((detail, (wide, _))) = Detail::ALL.iter().find_map(fits) {
+        let place = Rect { x: area.right() - wide, width: wide, ..area };
+        engine.paint(detail, theme, place, buf);
+        return Rect { width: area.width.saturating_sub(wide + BETWEEN), ..area };
+    }
+    let least = u16::try_from(rows).unwrap_or(u16::MAX).min(KEPT);
+    let strips = [Strip::new(engine, area.width), Strip::unnamed(engine, area.width)];
+    let left = |strip: Strip| Some((area.height.checked_sub(strip.rows() + least)? + least, strip));
+    let Some((left, strip)) = strips.into_iter().flatten().find_map(left) else { return area };
+    strip.paint(theme, below(area, left), buf);
+    Rect { height: left, ..area }
 }
 
 /// The numbers alone, as the cylinders lie, for a window too small for a drawing; a line a bank where

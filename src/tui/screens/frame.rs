@@ -219,7 +219,7 @@ fn named((name, hours): (&str, &str), width: u16) -> String {
 }
 
 /// Columns in which the gravest of several open items is told from others.
-const NAMED: u16 = 28;
+const NAMED: u16 = 26;
 
 /// The open items in so many lines at most; what does not fit is counted and stands in the help.
 fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
@@ -230,7 +230,7 @@ fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
     for shown in (1..=items.len()).rev() {
         let mut items: Vec<String> = items.iter().take(shown).cloned().collect();
         if shown < open.len() {
-            items.push(format!("· and {} more: ? shows all", open.len() - shown));
+            items.push(text::more(open.len() - shown));
         }
         let lines = text::wrap_items(&items, width);
         if lines.len() <= most {
@@ -238,9 +238,12 @@ fn open_lines(open: &[String], width: u16, most: usize) -> Vec<String> {
         }
     }
     // The gravest is named, as far as it goes, before the others are counted.
-    let others = format!("  +{} ?", rest.len());
+    let others = format!("  {}", text::more(rest.len()));
     let room = width.saturating_sub(text::columns(&others));
-    let gravest = format!("OPEN: {first}");
+    // That it is done before running gives way to what it is.
+    let what = first.strip_prefix("before running: ");
+    let long = text::columns(first) + text::columns("OPEN: ") > room;
+    let gravest = format!("OPEN: {}", what.filter(|_| long).unwrap_or(first));
     if most > 0 && (room >= NAMED || text::columns(&gravest) <= room) {
         return vec![text::cut(&gravest, room) + &others];
     }
@@ -263,8 +266,8 @@ pub fn paint_cramped(wanted: &[(String, Role)], theme: Theme, area: Rect, buf: &
     ground(theme, area, buf);
     let area = area.intersection(buf.area);
     let ask = format!("{COLUMNS}x{ROWS} needed, this is {}x{}", area.width, area.height);
-    text::put(&ask, theme.style(Role::Warning), row(area, 0), buf);
-    let mut at = 1;
+    let ask = text::wrap(&ask, area.width);
+    let mut at = text::put_lines(&ask, theme.style(Role::Warning), area, buf);
     for (line, role) in wanted {
         let lines = text::wrap(line, area.width);
         at += text::put_lines(&lines, theme.style(*role), below(area, at), buf);
@@ -283,15 +286,15 @@ mod tests {
             open_lines(&open, 60, 2),
             [
                 "OPEN: nut slack: 1 exhaust  · nut slack: 2 exhaust",
-                "· nut slack: 3 exhaust  · and 6 more: ? shows all"
+                "· nut slack: 3 exhaust  · nut slack: 4 exhaust  (5 more: ?)"
             ]
         );
-        assert_eq!(open_lines(&open, 40, 1), ["OPEN: nut slack: 1 exhaust  +8 ?"]);
+        assert_eq!(open_lines(&open, 40, 1), ["OPEN: nut slack: 1 exhaust  (8 more: ?)"]);
         assert_eq!(open_lines(&open, 20, 1), ["OPEN: 9 things: ? shows all"]);
         // The gravest is named first, however long it is.
         let long =
             ["MISSING: 1 × cover screw, right bank, left open by spring".into(), open[0].clone()];
-        assert_eq!(open_lines(&long, 40, 1), ["OPEN: MISSING: 1 × cover screw, ..  +1 ?"]);
+        assert_eq!(open_lines(&long, 40, 1), ["OPEN: MISSING: 1 × cover ..  (1 more: ?)"]);
         assert_eq!(open_lines(&open[..1], 60, 2), ["OPEN: nut slack: 1 exhaust"]);
         assert_eq!(open_lines(&[], 60, 2), Vec::<String>::new());
         for width in 0..200 {

@@ -3,19 +3,22 @@
 //! What belongs together stands together from the top down: what to do, the large words, how, the
 //! question, what may be answered, what was said, and the verdict on what was read just now. A number
 //! that is typed stands beside the large words, where nothing else changes for a further digit; where
-//! there is no room for that it takes their place. What gives way where room is short is decided in
-//! `fit`.
+//! there is no room for that it takes their place. What gives way where room is short is stated in `order`,
+//! found out in `plan`, and painted here.
 
 mod answers;
+mod back;
 mod beside;
 mod compact;
-mod cut;
 mod fit;
 mod free;
 mod more;
+mod order;
+mod plan;
 mod strip;
 mod typed;
 mod whole;
+mod words;
 
 use super::frame::{self, Around, Note, below};
 use crate::domain::ascii::ascii;
@@ -27,12 +30,11 @@ use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
 use answers::Answers;
-use compact::{LOW, SLIM};
-use fit::{Fit, Place, rows, without_spare_words};
-use free::in_free_room;
+use fit::{Place, rows};
+use order::Room;
+use plan::{Plan, plan};
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
-use strip::with_strip;
 use typed::in_place;
 
 /// Everything that the session's screen says.
@@ -63,6 +65,9 @@ pub struct SessionView {
 
 const GAP: u16 = 2;
 
+/// Said in a window that has no room for a question with its open items and all its answers.
+pub(in crate::tui) const NO_ANSWERS: &str = "no key answers here: make it larger";
+
 /// Paints the screen; returns which lines of how it shows, where all of them have to be read.
 pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> Option<Shown> {
     if !frame::has_room(area) {
@@ -71,20 +76,15 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> 
         return (all > 0).then_some(Shown { first: 0, end: 0, all });
     }
     let middle = frame::paint(&view.around, theme, area, buf);
-    let size = (middle.width, middle.height);
-    let halves = in_halves(view, size, area.height);
-    let view = halves.as_ref().unwrap_or(view);
-    let bare = without_spare_words(view, size, area.height);
-    let view = bare.as_ref().unwrap_or(view);
-    let fit = with_strip(view, size, area.height);
-    let free = in_free_room(view, &fit, size, area.height);
-    let (view, fit) = free.as_ref().map_or((view, &fit), |(view, fit)| (view, fit));
+    let room = Room { width: middle.width, height: middle.height, window: area.height };
+    let plan = plan(view, room);
+    let Plan { view, fit, .. } = &plan;
     let strip = fit.strip.as_ref().map_or(0, |strip| strip.rows());
     if let Some(strip) = &fit.strip {
         strip.paint(theme, below(middle, middle.height - strip.rows()), buf);
     }
     let middle = Rect { height: middle.height - strip, ..middle };
-    paint_question(view, fit, theme, middle, buf);
+    paint_question(&plan, theme, middle, buf);
     if let (Some(engine), Some(detail)) = (&view.engine, fit.detail) {
         let x = middle.right().saturating_sub(fit.side.saturating_sub(GAP));
         let right = Rect { x, width: middle.right().saturating_sub(x), ..middle };
@@ -102,19 +102,6 @@ pub fn paint(view: &SessionView, theme: Theme, area: Rect, buf: &mut Buffer) -> 
         engine.paint(detail, theme, drawing, buf);
     }
     fit.shown
-}
-
-/// Returns the view in plain letters of half cells, where a low window has no room for any of whole ones.
-fn in_halves(view: &SessionView, size: (u16, u16), window: u16) -> Option<SessionView> {
-    if view.ink != Ink::Hash || window >= SLIM {
-        return None;
-    }
-    let halves = SessionView { ink: Ink::Halves, ..view.clone() };
-    let large = || {
-        let fit = with_strip(view, size, window);
-        fit.big.is_some() || fit.cap.is_some()
-    };
-    (window < LOW || !large()).then_some(halves)
 }
 
 impl SessionView {
@@ -153,17 +140,17 @@ impl SessionView {
 /// What is shown of a question where the window is too small, the most needed first.
 fn essentials(view: &SessionView) -> Vec<(String, Role)> {
     let mut wanted = Vec::new();
-    wanted.extend(view.around.alert.iter().map(|alert| (alert.clone(), Role::Open)));
-    if view.prompt.field.typed.is_some() {
+    wanted.push((NO_ANSWERS.into(), Role::Warning));
+    if !view.entry.is_empty() {
         wanted.push((format!("> {}", view.entry), Role::Big));
     }
-    wanted.push((view.prompt.ask.clone(), Role::Text));
-    for choice in &view.prompt.field.choices {
-        wanted.push((format!("{} {}", choice.digit, choice.label), Role::Text));
-    }
-    if let Some(note) = &view.around.note {
+    wanted.extend(view.around.alert.iter().map(|alert| (alert.clone(), Role::Open)));
+    wanted.extend(view.around.open.iter().map(|item| (format!("OPEN: {item}"), Role::Open)));
+    // What may be answered is not shown: it does not count here.
+    if let Some(note) = view.around.note.as_ref().filter(|note| note.text != NO_ANSWERS) {
         wanted.push((note.text.clone(), Role::Warning));
     }
+    wanted.push((view.prompt.ask.clone(), Role::Text));
     if let Some(big) = &view.prompt.big {
         let words = if view.ink.is_plain() { ascii(&big.text) } else { big.text.clone() };
         wanted.push((words, Role::Big));
@@ -188,11 +175,12 @@ enum Line {
 }
 
 /// Paints the parts from the top, with air between them as far as there is any.
-fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mut Buffer) {
+fn paint_question(plan: &Plan<'_>, theme: Theme, area: Rect, buf: &mut Buffer) {
+    let Plan { view, fit, .. } = plan;
     let [title, caption, lines, answer] = &fit.parts;
     let gaps = u16::from(fit.big.is_some()) + u16::from(!lines.is_empty()) + 1;
     let air = if fit.spare >= 8 * gaps { 2 } else { (fit.spare / gaps).min(1) };
-    let beside = fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
+    let beside = fit.cap_columns();
     let head = indent(Rect { width: area.width.saturating_sub(fit.side), ..area }, beside);
     if let Some((cap, _)) = &fit.cap {
         cap.paint(view.ink, theme.style(Role::Big), area, buf);
@@ -205,7 +193,7 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
     let mut at = paint_lines(view, title, theme, head, buf);
     if view.words().is_some() && !fit.in_title {
         at += air;
-        at += paint_large(view, fit, theme, below(head, at), buf);
+        at += paint_large(plan, theme, below(head, at), buf);
         at += paint_lines(view, caption, theme, below(head, at), buf);
     }
     if let Place::Head { rows } = fit.place {
@@ -231,7 +219,8 @@ fn paint_question(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: 
 }
 
 /// Paints the large words, or what is being typed in their place; returns the rows they took.
-fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mut Buffer) -> u16 {
+fn paint_large(plan: &Plan<'_>, theme: Theme, area: Rect, buf: &mut Buffer) -> u16 {
+    let Plan { view, fit, least } = plan;
     let Some(set) = &fit.big else {
         let Some(big) = &view.prompt.big else { return 0 };
         let plain = if view.ink.is_plain() { ascii(&big.text) } else { big.text.clone() };
@@ -241,7 +230,7 @@ fn paint_large(view: &SessionView, fit: &Fit, theme: Theme, area: Rect, buf: &mu
     let style = theme.style(Role::Big);
     let named = view.prompt.big.as_ref().is_some_and(|big| !big.gives_way);
     // Where nothing else is large its room is the number's; a text is as long as it can be.
-    let least = if named || view.is_text() { fit.least } else { set.rows() };
+    let least = if named || view.is_text() { *least } else { set.rows() };
     let room = (area.width, set.rows());
     let typed = view.typed();
     let beside = typed.and_then(|typed| Some((typed, fit.typed_beside(typed, area)?)));

@@ -1,12 +1,13 @@
 //! A list or table to look through: engines, comparisons, what was kept, commands, help.
 
-use super::drawn::Drawn;
+use super::drawn::{Drawn, in_free_room};
 use super::frame::{self, Around, below, row};
 use crate::report::WIDTH;
 use crate::report::sheet::{Block, laid_out, told_by_heads};
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::{self, Ink};
+use crate::tui::widgets::engine::EngineView;
 use crate::tui::widgets::text;
 use ratatui::buffer::Buffer;
 use ratatui::layout::Rect;
@@ -33,6 +34,8 @@ pub struct TableView {
     pub cursor: usize,
     /// The drawing of that row; `None` where nothing is drawn.
     pub drawn: Option<Drawn>,
+    /// The engine, in room that the rows leave.
+    pub engine: Option<EngineView>,
     /// What is written large of that row where there is room, and the rows that it takes at most.
     pub large: Option<(String, u16)>,
     /// What large letters are drawn with.
@@ -86,6 +89,10 @@ pub fn paint(view: &TableView, theme: Theme, area: Rect, buf: &mut Buffer) -> Op
     let mut list = below(middle, at);
     if let Some(drawn) = &view.drawn {
         list = drawn.paint_beside(theme, list, buf);
+    }
+    if let Some(engine) = &view.engine {
+        let taken = (total(&widths(&heading(view), &numbered(view))), view.rows.len());
+        list = in_free_room(engine, taken, theme, list, buf);
     }
     if let Some(sheet) = view.sheet.as_ref().filter(|_| usize::from(list.width) < WIDTH) {
         let lines = narrow(sheet, usize::from(list.width), view.cursor);
@@ -146,7 +153,7 @@ fn above_rows(view: &TableView, area: Rect) -> Vec<String> {
     let most = usize::from(area.height - kept);
     if lines.len() > most {
         // As elsewhere: so many more, and the help has them.
-        let more = format!(" +{} ?", lines.len() - most);
+        let more = format!(" {}", text::more(lines.len() - most));
         lines.truncate(most);
         if let Some(last) = lines.last_mut() {
             *last = text::cut(last, area.width.saturating_sub(text::columns(&more))) + &more;

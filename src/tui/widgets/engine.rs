@@ -198,6 +198,17 @@ impl EngineView {
         self
     }
 
+    /// Shows of a valve that is asked about only that it is.
+    #[must_use]
+    pub fn with_due(mut self, asked: Valve) -> EngineView {
+        let cylinders = self.banks.iter_mut().flat_map(|bank| &mut bank.cylinders);
+        let valves = cylinders.flat_map(|cylinder| &mut cylinder.valves);
+        valves
+            .filter(|(valve, _)| *valve == asked)
+            .for_each(|(_, standing)| *standing = Standing::DueNow);
+        self
+    }
+
     /// Draws a kind of engine: how its cylinders lie and are numbered, and nothing of their valves.
     pub fn of_kind(profile: &EngineProfile) -> EngineView {
         let mut view = EngineView::new(profile, |_| Standing::NotYet, None, &[]);

@@ -112,6 +112,12 @@ pub fn wrap_all<'a>(texts: impl IntoIterator<Item = &'a String>, width: u16) -> 
     texts.into_iter().flat_map(|text| wrap(text, width)).collect()
 }
 
+/// Says that so many are not shown for want of room, and which key shows them: in words, so that behind a
+/// figure it is no part of it (25+6 is two leaves).
+pub fn more(hidden: usize) -> String {
+    format!("({hidden} more: ?)")
+}
+
 /// Cuts a text to a width and marks the cut.
 pub fn cut(text: &str, width: u16) -> String {
     if columns(text) <= width {

@@ -240,7 +240,8 @@ fn what_was_set_aside_or_left_by_a_killed_run_is_no_engine_profile_or_session() 
     assert!(made.done().contains(counted), "{made}");
     // Each goes when something is written there the next time; what was set aside stays.
     let gone = |n: usize| !litter[n].exists();
-    place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
+    let told = place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]);
+    assert!(told.code == 0 && told.err.contains("has a session open, with 80 pieces"), "{told}");
     assert!(gone(0) && gone(4) && !gone(1) && !gone(3));
     place.run(&["settings", "bell", "off"]).done();
     assert!(gone(3) && !gone(1));

@@ -146,7 +146,7 @@ fn a_session_open_elsewhere_is_kept_to_its_last_whole_line_and_an_odd_name_is_to
     let here = Place::new();
     run(&here, "restore", &file, &[]).done();
     assert_eq!(fs::read(&here.journals()[2]).unwrap(), whole);
-    drop(held);
+    held.unlock().unwrap();
     // Nobody has it open: a line that was cut off is kept as it is.
     let file = outside.path().join("closed.backup");
     run(&there, "backup", &file, &[]);
@@ -197,7 +197,7 @@ fn longer_shorter_and_forked_sessions_are_kept_side_by_side() {
 fn what_differs_is_kept_and_replaced_only_where_that_is_said() {
     let (there, _outside, file) = kept();
     let old = everything(there.path());
-    there.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
+    there.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).told_over_a_session();
     there.run(&["settings", "theme", "dark"]).done();
     let own = there.path().join("profiles/my-engine.json");
     let profile = fs::read_to_string(&own).unwrap();
@@ -376,7 +376,7 @@ fn a_backup_says_what_is_damaged_in_it_besides_sessions_too() {
 #[test]
 fn what_was_set_aside_is_carried_and_fails_no_later_backup() {
     let (place, outside, first) = kept();
-    place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
+    place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).told_over_a_session();
     place.run(&["settings", "theme", "dark"]).done();
     run(&place, "restore", &first, &["--replace", "engines,settings"]).done();
     fs::write(place.path().join("settings.json"), "{\"bell").unwrap();
@@ -421,7 +421,7 @@ fn the_option_that_takes_what_differs_is_told_with_its_kinds() {
     let words =
         "1 differs and is kept as it is here: --replace settings takes the one of the backup\n";
     assert!(one.done().ends_with(words), "{one}");
-    place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).done();
+    place.run(&["engine", "hours", "Trainer", "700", "--so-it-is"]).told_over_a_session();
     let two = run(&place, "restore", &file, &["--dry-run"]);
     assert!(two.done().contains(": --replace engines,settings takes the backup's\n"), "{two}");
 }

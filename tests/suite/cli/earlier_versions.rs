@@ -44,7 +44,7 @@ fn begin_told(place: &Place, until: &'static str) {
     assert_eq!(shown.code, 0, "{shown}");
 }
 
-fn left_open(place: &Place) -> Vec<String> {
+pub(super) fn left_open(place: &Place) -> Vec<String> {
     let json = place.run_unsettled(&["engines", "--json"]).out;
     let json: serde_json::Value = serde_json::from_str(&json).unwrap();
     let left = json["engines"][0]["left_open"].as_array().unwrap();
@@ -223,12 +223,24 @@ fn a_service_for_practice_is_marked_and_what_it_left_to_run_is_in_the_list() {
 
 /// A session with 3 intake slack, which one of its files closes and ends; its other file goes on with these.
 fn parted(after: &[Entry]) -> Place {
+    parted_by(&[], after)
+}
+
+/// The covers of the right bank are counted in.
+fn counted() -> Entry {
+    let (bank, item) = ("right".into(), "cover".into());
+    Entry::On(On::Count { bank, item, count: 2 })
+}
+
+/// The same where the file that ends goes on with `own` before that.
+fn parted_by(own_entries: &[Entry], after: &[Entry]) -> Place {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
     write(&place, &[slack(3)]);
     let (own, copy) = (newest(&place), newest(&place).with_file_name("0copy.jsonl"));
     fs::copy(&own, &copy).unwrap();
-    write_to(&place, &own, &[locked(3), unsigned()]);
+    let ends = [&[locked(3)], own_entries, &[unsigned()]].concat();
+    write_to(&place, &own, &ends);
     write_to(&place, &copy, after);
     place
 }
@@ -248,13 +260,33 @@ fn begun_with(place: &Place) -> String {
 fn what_the_version_that_counts_closed_is_open_again_only_where_the_other_one_touched_it() {
     // Not touched there, it is closed by the one that counts.
     let place = parted(&[said("looked at", false)]);
-    assert!(!place.run(&["engines"]).out.contains("SLACK"));
+    let engines = place.run(&["engines"]);
+    assert!(!engines.out.contains("SLACK"));
+    // That it is open still is told by the list, too.
+    let still = " IS STILL OPEN";
+    assert!(engines.out.contains(still), "{engines}");
+    let left = left_open(&place);
+    assert!(left.last().is_some_and(|one| one.ends_with(still)), "{left:?}");
     assert!(!begun_with(&place).contains("nut_slack"));
+    // Of what it took over from the one that counts it was told, though that has no letter any more.
+    write(&place, &[unsigned()]);
+    fs::remove_file(place.path().join("sessions/0copy.jsonl")).unwrap();
+    let left = left_open(&place);
+    assert!(!left.is_empty() && left.iter().all(|one| !one.contains(", by ")), "{left:?}");
     // Locked and slackened once more after they parted: that nobody closed.
     let place = parted(&[said("looked at", false), locked(3), slack(3)]);
     let engines = place.run(&["engines"]);
     assert!(engines.out.contains(&format!("{NUT}, by the version in ")), "{engines}");
     assert!(begun_with(&place).contains("nut_slack"), "the next one takes it over");
+    // Nor are its pieces off that the one that counts has counted in: all tell the same number.
+    let place = parted_by(&[counted()], &[said("looked at", false)]);
+    let off = |place: &Place| {
+        let left = left_open(place).into_iter();
+        left.filter(|one| one.ends_with("pieces off")).collect::<Vec<String>>()
+    };
+    assert_eq!(off(&place), ["78 pieces off"]);
+    begun_with(&place);
+    assert_eq!(off(&place), ["78 pieces off"]);
     // What was opened in it alone nobody closed, either.
     let place = parted(&[said("cracked baffle", true)]);
     let engines = place.run(&["engines"]);
@@ -286,4 +318,18 @@ fn what_a_version_was_handed_itself_is_not_told_by_that_to_anybody() {
     let engines = place.run(&["engines"]);
     assert!(engines.out.contains("cracked baffle"), "{engines}");
     assert!(begun_with(&place).contains("left open by spring: cracked baffle"));
+    // Nor is a remark of its own by all else that it left, as where its file with the remark came later.
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let (own, stick) = (newest(&place), Place::new());
+    let copy = stick.path().join(own.file_name().unwrap());
+    fs::copy(&own, &copy).unwrap();
+    write_to(&stick, &copy, &[said("cracked baffle", true), unsigned()]);
+    write(&place, &[unsigned()]);
+    assert!(begun_with(&place).contains("left open by "), "negative control");
+    write(&place, &[unsigned()]);
+    let tells = |place: &Place| left_open(place).iter().any(|one| one.contains("cracked baffle"));
+    assert!(!tells(&place), "negative control");
+    fs::copy(&copy, &own).unwrap();
+    assert!(tells(&place), "{:?}", left_open(&place));
 }

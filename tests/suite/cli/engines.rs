@@ -442,8 +442,8 @@ fn what_was_due_before_a_new_counter_is_due_now() {
     place.later(365 * 24 * 60);
     let before = place.run(&["engines", "--json"]).json();
     assert!(before["engines"][0]["next_due"]["hours"].as_f64().unwrap() > 0.0, "{before}");
-    place.run(&["engine", "hours", "Trainer", "900"]).done();
-    place.run(&["engine", "hours", "Trainer", "1", "--counter-replaced"]).done();
+    place.run(&["engine", "hours", "Trainer", "900"]).told_over_a_session();
+    place.run(&["engine", "hours", "Trainer", "1", "--counter-replaced"]).told_over_a_session();
     let listed = place.run(&["engines"]);
     assert!(listed.out.contains("next now") && !listed.out.contains("next -"), "{listed}");
     let after = place.run(&["engines", "--json"]).json();

@@ -1,9 +1,10 @@
 //! What a service that is closed unsigned behind its covers has not put back: told on the tag, in the list
 //! and to whoever comes next.
 
+use super::earlier_versions::left_open;
 use super::left_open::{unsigned, write};
 use super::services::begin;
-use super::with_trainer;
+use super::{Place, with_trainer};
 use crate::plain::Mechanic;
 use cowlside::domain::entry::{Entry, On};
 
@@ -31,15 +32,23 @@ fn what_is_not_put_back_behind_the_covers_is_told_and_answered_before_the_next_r
 }
 
 #[test]
-fn what_two_services_left_of_the_same_is_told_once_and_by_the_day_of_the_last() {
+fn what_two_services_left_of_the_same_is_told_once_and_by_the_day_of_the_first() {
     let place = with_trainer();
+    let leads_off = |place: &Place| {
+        let left = left_open(place).into_iter();
+        left.filter(|one| one.contains("LEADS OFF")).collect::<Vec<String>>()
+    };
     for _ in 0..2 {
         let mut mechanic = Mechanic { stops_at: Some("How do they sit?"), ..Mechanic::default() };
         place.run_asked(&["session", "trainer", "--plain"], &mut mechanic).done();
         write(&place, &[unsigned()]);
         place.later(24 * 60);
     }
+    // The second has its own leads off, and was handed those of the first.
+    let told = leads_off(&place);
+    assert_eq!(told, ["before running: LEADS OFF, left open 2026-03-14"]);
     begin(&place, "", "Gauge 2 intake");
+    assert_eq!(leads_off(&place), told);
     let journal = std::fs::read_to_string(place.journals().pop().unwrap()).unwrap();
     assert_eq!(journal.matches(": LEADS OFF").count(), 1, "{journal}");
     let tag = place.run(&["tag", "Trainer"]);
@@ -64,7 +73,9 @@ fn the_list_of_engines_tells_what_an_open_session_has_still_to_close_up() {
     let mut mechanic = Mechanic { stops_at: Some("How do they sit?"), ..Mechanic::default() };
     place.run_asked(&["session", "trainer", "--plain"], &mut mechanic).done();
     let row = place.run(&["engines"]).done().to_owned();
-    assert!(row.contains("a session is open: PLUGS NOT AT TORQUE YET +"), "{row}");
+    let all = "a session is open: PLUGS NOT AT TORQUE YET; TWO TURNS BY HAND NOT MADE YET; LEADS OFF; \
+               CONTROLS NOT PUT BACK YET";
+    assert!(row.contains(all), "{row}");
 }
 
 #[test]
@@ -102,4 +113,24 @@ fn covers_that_a_service_closed_unsigned_left_off_are_asked_after_before_the_nex
     let tag = place.run(&["tag", "Trainer"]);
     let told = tag.done().split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(told.contains("before running: COVERS OFF, left open "), "{tag}");
+    // Not counted in they are told by themselves all the same, in every place before what is less grave.
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[unsigned()]);
+    let in_short = |left: Vec<String>| -> Vec<String> {
+        let short = |one: String| one.trim_start_matches("before running: ").to_owned();
+        let left = left.into_iter().map(short);
+        left.map(|one| one.split(", left open").next().unwrap().to_owned()).collect()
+    };
+    let closed = in_short(left_open(&place));
+    assert_eq!(closed[..3], ["COVERS OFF", "80 pieces off", "PLUGS NOT AT TORQUE YET"]);
+    place.later(60);
+    begin(&place, "", "Name or initials");
+    assert_eq!(in_short(left_open(&place)), closed);
+    let tag = place.run(&["tag", "Trainer"]);
+    let at = |words: &str| tag.out.find(words).unwrap_or_else(|| panic!("{words}: {tag}"));
+    assert!(at("COVERS OFF") < at("80 pieces off") && at("pieces off") < at("PLUGS NOT"), "{tag}");
+    // What was handed on was done by nobody here, and nobody is called a question mark.
+    assert!(tag.out.contains("Done: nothing yet"), "{tag}");
+    assert!(tag.out.contains("left before anybody gave a name"), "{tag}");
 }

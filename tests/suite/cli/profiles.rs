@@ -264,3 +264,71 @@ fn an_unlikely_order_is_told_by_check_show_and_plan_and_stops_none_of_them() {
     assert!(show["warnings"][0].as_str().unwrap().starts_with(told), "{show}");
     assert!(place.run(&["plan", "inline-four"]).done().find("WARNING").is_none());
 }
+
+#[test]
+fn what_no_workshop_has_is_doubted_with_what_was_probably_meant() {
+    let place = Place::new();
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let text = include_str!("../../../profiles/flat-four.json");
+    let sound = own(&place, "sound.json", text);
+    assert!(!place.run(&["profiles", "check", &sound]).done().contains("warning: "));
+    for (was, is, told) in [
+        (
+            "\"0.0357142857 in\"",
+            "\"25 mm\"",
+            "`adjuster.pitch` is 25.0000 mm, but no adjusting screw has such a thread: was 25 threads an inch, 1.0160 mm, meant?",
+        ),
+        (
+            "\"95 °F\"",
+            "\"500 °C\"",
+            "`gauge_when.no_warmer_than` is 500 °C (932 °F), but no engine is cold at that: was 50 °C meant?",
+        ),
+        ("\"95 °F\"", "\"95 °C\"", "was 95 °F meant?"),
+        (
+            "\"45 ± 5 lbf·in\"",
+            "\"900 N·m\"",
+            "`covers.torque` is 900 N·m, but that would break it: was 9 N·m meant?",
+        ),
+        (
+            "\"45 ± 5 lbf·in\"",
+            "\"901 ± 50 lbf·in\"",
+            "`covers.torque` is 901 ± 50 lbf·in, but that would break it: was 90.1 ± 5 lbf·in meant?",
+        ),
+        (
+            "\"90 ± 10 lbf·in\"",
+            "\"90 lbf·ft\"",
+            "`adjuster.lock_nut_torque` is 90 lbf·ft, but that would break it: was 90 lbf·in meant?",
+        ),
+        (
+            "\"right\",",
+            "\"right\", \"side\": \"left\",",
+            "`layout.banks[0].side` is left, but the bank is called \"right\": was right meant?",
+        ),
+        (
+            "[2, 5]",
+            "[50, 50]",
+            "`adjuster.threads_showing` is 50 to 50, but no screw shows so many: was 5 to 5 meant?",
+        ),
+        (
+            "\"7/16 in\"",
+            "\"999 in\"",
+            "`adjuster.lock_nut` is \"999 in\", but no lock nut takes such a spanner",
+        ),
+        ("\"flat blade\"", "\"  \"", "`adjuster.screw_drive` has nothing but blanks"),
+        (
+            "\"0.005 in\", \"0.006",
+            "\"0.004 in\", \"0.006",
+            "`leaves` lists 12, but only 11 are different",
+        ),
+    ] {
+        assert!(text.contains(was), "{was}");
+        let path = own(&place, "odd.json", &text.replacen(was, is, 1));
+        let shown = flat(place.run(&["profiles", "check", &path]).done());
+        assert!(
+            shown.contains(&format!("warning: {}", told.split(": was").next().unwrap()))
+                || told.starts_with("was"),
+            "{shown}"
+        );
+        assert!(shown.contains(told), "{shown}");
+    }
+}

@@ -1,9 +1,11 @@
 //! `session --plain`, `sessions`, `compare`, `report`, `tag` on whole and half services.
 
-use super::{Place, fields, with_trainer};
+use super::left_open::{slack, unsigned, write};
+use super::{Place, Shared, fields, with_trainer};
 use crate::plain::Mechanic;
 use cowlside::domain::entry::{Entry, Redate};
 use std::collections::BTreeMap;
+use std::io::{BufRead, Read};
 
 pub const SESSION: &[&str] = &["session", "Trainer", "--plain"];
 
@@ -132,8 +134,9 @@ fn hours_are_compared_on_the_sum_of_all_counters() {
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
     // Closed unsigned: it counts all the same.
-    place.run(&["engine", "hours", "Trainer", "450", "--so-it-is"]).done();
-    place.run(&["engine", "hours", "Trainer", "10", "--counter-replaced"]).done();
+    for more in [["450", "--so-it-is"], ["10", "--counter-replaced"]] {
+        place.run(&[&["engine", "hours", "Trainer"], &more[..]].concat()).told_over_a_session();
+    }
     place.later(60 * 24 * 30);
     let mut mechanic = Mechanic {
         instead: vec![("Has the engine run since", "2")],
@@ -305,4 +308,109 @@ fn the_list_reckons_by_the_clock_s_day_where_the_day_was_put_right_as_the_histor
     let listed = place.run(&["engines", "--json"]).json();
     assert_eq!(history["next_check"]["hours"], 550.0, "{history}");
     assert_eq!(listed["engines"][0]["next_due"]["hours"], 550.0, "{listed}");
+}
+
+/// Lines that are typed, before each of which something else happens.
+struct Typed<'a> {
+    lines: &'a [(&'a str, &'a dyn Fn())],
+    rest: Vec<u8>,
+}
+
+impl Read for Typed<'_> {
+    fn read(&mut self, to: &mut [u8]) -> std::io::Result<usize> {
+        let read = self.fill_buf()?.read(to)?;
+        self.consume(read);
+        Ok(read)
+    }
+}
+
+impl BufRead for Typed<'_> {
+    fn fill_buf(&mut self) -> std::io::Result<&[u8]> {
+        if let (true, Some(((line, before), rest))) =
+            (self.rest.is_empty(), self.lines.split_first())
+        {
+            before();
+            (self.lines, self.rest) = (rest, format!("{line}\n").into_bytes());
+        }
+        Ok(&self.rest)
+    }
+
+    fn consume(&mut self, bytes: usize) {
+        self.rest.drain(..bytes);
+    }
+}
+
+#[test]
+fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_ran() {
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    let tell = |hours: &str, more: &[&str]| {
+        place.run(&[&["engine", "hours", "Trainer", hours], more].concat())
+    };
+    let asked = |typed: &str| place.run_typing(SESSION, typed);
+    let asks = |typed: &str| asked(typed).done().contains("Has the engine run");
+    let kept_hours = || {
+        let path = place.journals().pop().unwrap();
+        let report = place.run(&["report", path.to_str().unwrap()]).out;
+        report.lines().find(|line| line.contains("running hours")).unwrap().to_owned()
+    };
+    // Pieces that are off hurt nobody.
+    let told = tell("413", &[]);
+    assert!(told.err.contains("has a session open, with 80 pieces"), "{told}");
+    assert!(told.err.contains("gone on with, it asks whether it ran"), "{told}");
+    assert!(!told.err.contains("damaged"), "{told}");
+    // What was told by mistake asks nothing any more, and is no figure of the service.
+    assert!(asks("") && asks(""));
+    tell("412.6", &["--correct"]).done();
+    assert!(!asks("") && kept_hours().contains("412.6 h"), "{}", kept_hours());
+    write(&place, &[slack(1)]);
+    assert_eq!(tell("412.6", &[]).err, "", "no more than before");
+    let told = tell("415", &[]);
+    assert!(told.err.contains("with NUT SLACK: 1 intake; 80 pieces"), "{told}");
+    assert!(told.err.contains("an engine that runs like that is damaged"), "{told}");
+    // On the same day, and where nobody answers, at the next time again; what it says is true.
+    for _ in 0..2 {
+        let asked = asked("");
+        assert!(asked.done().contains("Has the engine run since?"), "{asked}");
+        assert!(asked.out.contains("The counter has gone up"), "{asked}");
+        assert!(asked.out.contains("stood at 412.6 h when this service began"), "{asked}");
+        assert!(asked.out.contains("It was told to show 415.0 h"), "{asked}");
+        assert!(!asked.out.contains("the counter stands as it did"), "{asked}");
+        assert!(asked.out.contains("OPEN: NUT SLACK: 1 intake"), "{asked}");
+    }
+    assert!(kept_hours().contains("412.6 h"), "{}", kept_hours());
+    // Not run: the figure is that of the service, and it is asked once.
+    assert!(asks("1\n") && !asks(""));
+    assert!(kept_hours().contains("415.0 h"), "{}", kept_hours());
+    // Put right is not run: the figure that was taken over is put right with it.
+    tell("416", &["--correct"]).done();
+    assert!(!asks("") && kept_hours().contains("416.0 h"), "{}", kept_hours());
+    let report = place.run(&["report", place.journals()[0].to_str().unwrap()]);
+    for told in ["was told to show 415.0 h beside this session", "415.0 h, was put right: 416.0 h"]
+    {
+        let joined = report.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(joined.contains(told), "{told}: {report}");
+    }
+    // Told while the session sleeps, it is asked about when that wakes; a new counter shows less.
+    let out = Shared::default();
+    let replaced = || {
+        place.later(60);
+        tell("1", &["--counter-replaced"]);
+    };
+    let mut lines = Typed { lines: &[("", &replaced), ("1", &|| ())], rest: Vec::new() };
+    let woken = place.run_raw(SESSION, &mut lines, out);
+    let (_, woken) = woken.done().split_once("A long pause").unwrap();
+    assert!(woken.contains("The counter was replaced"), "{woken}");
+    assert!(woken.contains("A new one was told to show 1.0 h since."), "{woken}");
+    assert!(!woken.contains("gone up") && woken.contains("counter was only replaced"), "{woken}");
+    // Answered, it is told no more: another day is another day.
+    place.later(60 * 24);
+    let day = asked("");
+    assert!(day.done().contains("[prepare] Another day"), "{day}");
+    assert!(!day.out.contains("told to show") && !day.out.contains("new one"), "{day}");
+    assert!(kept_hours().contains("416.0 h"), "{}", kept_hours());
+    write(&place, &[unsigned()]);
+    let told = tell("3", &[]);
+    assert!(told.err.contains("was left with NUT SLACK: 1 intake"), "{told}");
+    assert!(told.err.contains("do not run it before"), "{told}");
 }

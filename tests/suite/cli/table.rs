@@ -410,6 +410,18 @@ fn one_reading_is_told_as_one() {
     assert!(one.contains(": 1 reading\n"), "{one}");
     let two = told(&format!("{NEEDED}\n{}{}", row(1), row(2)));
     assert!(two.contains(": 2 readings\n"), "{two}");
+    // A service of another kind of engine is taken, and doubted wherever it is looked at.
+    let six = |name: &str, hours: u32| {
+        let day = format!("2025-0{}-01T10:00:00+01:00", hours / 100);
+        format!("Trainer,flat-six,{name},{day},{hours},6,intake,found,0.20,mm\n")
+    };
+    let table = format!("{NEEDED}\n{}{}", six("a", 200), six("b", 300));
+    let doubt = "it has 6 cylinders, and the profile of the engine, flat-four, has 4";
+    let taken = import(&place, &table, &[]);
+    assert!(taken.code == 0 && taken.err.contains(doubt), "{taken}");
+    let compared = place.run(&["compare", "Trainer"]).done().to_owned();
+    let compared = compared.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(compared.contains(doubt), "{compared}");
 }
 
 #[test]

@@ -32,6 +32,11 @@ fn hours_that_fall_are_refused_against_what_is_here_too() {
         assert!(shown.out.contains(words), "{shown}");
         assert_eq!(everything(&place), before);
     }
+    // Where there is no end of it, it is said that there is more.
+    let wrong = "E1,flat-four,S1,2025-05-01T10:00:00+02:00,100.5,1,intake,found,six,thou\n";
+    let shown = import(&place, &format!("{NEEDED}\n{}", wrong.repeat(1_002)), &[]);
+    assert!(refused(&shown).contains("1001 problems"), "{shown}");
+    assert!(shown.out.contains("line 1002: this is wrong too, and perhaps more"), "{shown}");
     // What goes together is taken, and so is again what is here.
     import(&place, &one_row("S0", "2024-05-01", "100.5"), &[]).done();
     import(&place, &one_row("S2", "2025-12-01", "100.5"), &[]).done();

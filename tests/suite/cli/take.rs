@@ -223,7 +223,7 @@ fn an_engine_of_which_other_hours_are_told_there_is_not_called_the_same() {
     let here = Place::new();
     take(&here, there.path(), &[]).done();
     there.later(90 * 24 * 60);
-    there.run(&["engine", "hours", "Trainer", "620"]).done();
+    there.run(&["engine", "hours", "Trainer", "620"]).told_over_a_session();
     let again = take(&here, there.path(), &[]);
     let words =
         "engine Trainer: kept as it is here: it differs: hours told only there: 620.0 h on ";

@@ -208,7 +208,7 @@ impl Shop {
             input: &mut Cursor::new(typed.to_owned()),
             now: &now,
             run_ms: &|| 1,
-            terminals: Terminals { out: terminal, err: terminal },
+            terminals: Terminals { input: false, out: terminal, err: terminal },
             variable: &variable,
             ascii: false,
         };

@@ -444,6 +444,7 @@ fn closing() -> Vec<Entry> {
             restart: true,
             new_day: false,
             clock_jumped: true,
+            counter: None,
         }),
         Entry::Run(Run {
             id: text("leaks"),

@@ -6,7 +6,7 @@ use cowlside::domain::entry::Work;
 use cowlside::domain::service::IMPORTED;
 
 /// Every doubt as it is kept in a reading's `odd`.
-const DOUBTS: [(Doubt, &str); 10] = [
+const DOUBTS: [(Doubt, &str); 11] = [
     (Doubt::Point, "not believed at once: ten times the target, or a tenth"),
     (Doubt::Unit, "not believed at once: 25 times the target, or a 25th"),
     (Doubt::Hundredths, "not believed at once: a hundred times the target"),
@@ -20,6 +20,7 @@ const DOUBTS: [(Doubt, &str); 10] = [
         Doubt::Hollow,
         "not believed at once: the turn of the screw says something else than the leaf",
     ),
+    (Doubt::NotAsLedTo, "not believed at once: another figure than the part that went in leads to"),
 ];
 
 #[test]

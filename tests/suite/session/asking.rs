@@ -184,6 +184,19 @@ fn own_leaves_come_first_and_what_they_cannot_prove_is_said_in_prepare() {
         &["7", "4-16 by 4", "my box", "±0.00035 in", "a gauge maker"],
     );
     assert_eq!(typed.unwrap(), [Entry::Leaves(own.clone())]);
+    // A bare number in millimetres is hundredths: what was understood is said before it is kept.
+    let understood =
+        |typed: &str| text(&due(&service.session, &beside, &["8", typed]).unwrap_err());
+    let said = understood("5 6 7");
+    assert!(said.contains("TAKEN FOR 3 leaves: 0.05, 0.06, 0.07 mm."), "{said}");
+    let said = understood("0.05-1.00");
+    assert!(said.contains("TAKEN FOR 20 leaves: 0.05, 0.10, ... 1.00 mm."), "{said}");
+    let talked = Talk { beside: beside.clone().into(), ..Talk::default() };
+    let Answered::Next(typing) = talked.answer(&service.session, "8") else { panic!() };
+    let Answered::Refused(_, words) = typing.answer(&service.session, "5 mm 6 mm") else {
+        panic!()
+    };
+    assert!(words.starts_with("6.00 mm is no feeler leaf, 0.01 to 5.00 mm"), "{words}");
     let plain = due(&service.session, &beside, &["8", "0.05-0.50 by 0.05", "", ""]).unwrap();
     assert!(matches!(&plain[..], [Entry::Leaves(LeafSet { tolerance: None, .. })]));
     service.tell(Input::Leaves(own));

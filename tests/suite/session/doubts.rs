@@ -263,7 +263,8 @@ fn of_two_readings_that_agree_it_is_not_offered_that_only_the_second_counts() {
         assert!(matches!(service.due(), Due::Doubted { .. }), "{:?}", service.due());
         let ask = cowlside::guide::Talk::default().prompt(&service.session);
         let labels: Vec<&str> = ask.field.choices.iter().map(|one| one.label.as_str()).collect();
-        let counts = labels.iter().any(|label| label.ends_with("the second counts"));
+        let counts = labels.iter().any(|label| label.ends_with(": 2nd counts"));
+        assert!(labels.iter().all(|label| label.len() <= 36), "whole in 40 columns: {labels:?}");
         assert_eq!(counts, offered, "{labels:?}");
         assert!(labels.iter().any(|label| label.starts_with("it is so")), "{labels:?}");
     }

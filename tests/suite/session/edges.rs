@@ -87,8 +87,7 @@ fn what_is_held_open_is_let_go_for_a_leak_test_and_a_break_and_held_again_to_set
             service.tell(Input::LeakTest { typed: "74/80".into(), why_not: String::new() });
         } else {
             on_to(&mut service, &|due| matches!(due, Due::Set(..)));
-            let back =
-                Back { after_min: Some(20), restart: false, new_day: false, clock_jumped: false };
+            let back = Back { after_min: Some(20), ..Back::default() };
             service.tell(Input::Back(back));
         }
         on_to(&mut service, &|due| matches!(due, Due::Set(..) | Due::Trying(_)));
@@ -127,7 +126,7 @@ fn a_reading_in_doubt_is_gauged_once_more_with_the_valve_held_open_again() {
         service.tell(Input::Gauge { typed: typed.into(), sure: true });
     }
     assert!(matches!(service.due(), Due::Doubted { .. }), "{:?}", service.due());
-    let back = Back { after_min: Some(20), restart: false, new_day: false, clock_jumped: false };
+    let back = Back { after_min: Some(20), ..Back::default() };
     service.tell(Input::Back(back));
     service.calmly_while(|_, due| !matches!(due, Due::Doubted { .. }));
     assert_eq!(service.session.state.unloaded, held);

@@ -64,7 +64,7 @@ fn work_after_counting_in_has_everything_counted_in_anew() {
 fn a_clock_that_went_back_is_taken_for_another_day() {
     let mut service = at_first_turn();
     service.on_to_gauge(intake(1));
-    let back = Back { after_min: None, restart: true, new_day: false, clock_jumped: true };
+    let back = Back { restart: true, clock_jumped: true, ..Back::default() };
     service.tell(Input::Back(back));
     assert_eq!(service.due(), Due::NewDay);
     service.tell(Input::NotRunSince);
@@ -81,7 +81,7 @@ fn a_cylinder_seen_at_overlap_is_nowhere_after_a_break() {
     service.tell(Input::SeeOverlap(3));
     assert_eq!(service.session.state.crank, Crank::Seen(3));
     service.tell(Input::Away(String::new()));
-    let back = Back { after_min: Some(5), restart: false, new_day: false, clock_jumped: false };
+    let back = Back { after_min: Some(5), ..Back::default() };
     service.tell(Input::Back(back));
     assert_eq!(service.session.state.crank, Crank::Unknown);
     service.sign();

@@ -52,7 +52,7 @@ fn closed_before_it_is_gauged_it_is_told_on_the_tag_and_by_the_question() {
     let if_closed = service.session.state.open_if_closed("");
     assert!(if_closed.contains(&OpenItem::GaugeAfter(intake(3))), "{if_closed:?}");
     let item = OpenItem::GaugeAfter(exhaust(3));
-    assert!(item.bars_close_up() && item.is_danger());
+    assert!(item.bars_close_up() && item.gravity().is_danger());
     let ask = Talk::call(&service.session, Command::CloseUnsigned, Arc::default());
     let Answered::Next(talk) = &ask else { panic!("{ask:?}") };
     let asked = talk.prompt(&service.session).lines.join("|");

@@ -226,6 +226,13 @@ fn what_this_service_sees_itself_at_closing_up_answers_for_what_others_left_of_t
     checked(&mut service, "leads", 1);
     // What was found today is answered in its own words.
     assert_eq!(others.map(|item| left(&service, item)), [0, 0, 1]);
+    // Whatever they are, that answer is one by itself.
+    let seq = service.session.state.remarks.iter().find(|(_, one)| one.text == "LEADS OFF");
+    let (seq, text) = (seq.unwrap().0, "seen at closing up: all on".into());
+    service.tell(Input::SettleRemark { seq, text });
+    assert_eq!(others.map(|item| left(&service, item)), [0, 0, 0]);
+    service.tell(Input::TakeBack);
+    assert_eq!(others.map(|item| left(&service, item)), [0, 0, 1]);
     checked(&mut service, "controls", 1);
     assert_eq!(left(&service, "CONTROLS NOT PUT BACK YET"), 0);
     assert_eq!(left(&service, "RUN HANDED OVER"), 1);

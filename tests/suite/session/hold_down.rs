@@ -35,7 +35,7 @@ fn a_torque_that_is_owed_is_open_and_asked_by_the_service_that_comes_after() {
     let mut service = worked("cylinder");
     let owed = OpenItem::HoldDown(3);
     assert!(service.open().contains(&owed), "{:?}", service.open());
-    assert!(owed.bars_close_up() && owed.is_danger());
+    assert!(owed.bars_close_up() && owed.gravity().is_danger());
     service.tell(Input::CloseUnsigned { why: why() });
     let left = service.session.state.left_open("spring");
     let carried = LeftOpen { from: "spring".into(), item: LeftItem::HoldDown(3) };

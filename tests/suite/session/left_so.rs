@@ -3,7 +3,7 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Remark, Rounds};
+use cowlside::domain::entry::{Entry, Remark, Rounds};
 use cowlside::domain::profile::Facts;
 use cowlside::domain::session::{Due, Input};
 use cowlside::domain::trend::Earlier;
@@ -193,6 +193,16 @@ fn the_notice_tells_nothing_of_a_valve_that_is_to_be_gauged_once_more_though_nob
         service.tell(Input::Gauge { typed: "4".into(), sure: true });
         service.calmly_while(|_, due| !is_its(due));
     }
+    // A nut that does not turn is told by the number pad alone.
+    let answered = ["3", "4"].iter().try_fold(Talk::default(), |talk, digit| {
+        match talk.answer(&service.session, digit) {
+            Answered::Next(talk) => Ok(talk),
+            other => Err(other),
+        }
+    });
+    let Err(Answered::Keep(entries)) = answered else { panic!("{answered:?}") };
+    let seized = "cannot be set: nut or screw is seized";
+    assert!(matches!(&entries[..], [Entry::Skip(skip)] if skip.why == seized), "{entries:?}");
     service.tell(Input::LeaveAsIs { valve: exhaust(1), why: why() });
     assert!(tight(&service), "it is left so");
     service.calmly_while(|_, due| !is_its(due));

@@ -70,6 +70,9 @@ fn a_nut_that_was_tried_since_is_not_listed_and_that_is_said() {
     service.tell(Input::Tried { typed: "12".into(), sure: true });
     let never = offered(&service);
     assert_eq!(never.not_now, Some("it was tried since: lock its nut and gauge"));
+    // Called for by its number all the same.
+    let Answered::Refused(_, words) = called(&service, &[]) else { panic!("taken") };
+    assert_eq!(words, "not now: it was tried since: lock its nut and gauge");
 }
 
 #[test]
@@ -113,7 +116,8 @@ fn where_every_other_nut_is_slack_too_no_other_is_asked_for() {
     };
     let slip = "pressed by mistake, nothing was touched";
     let (wrong, own) = ("the wrong valve was named", "in my own words");
-    assert_eq!(reasons(&service, &[]), [slip, wrong, own]);
+    let seized = "it is seized: it did not turn at all";
+    assert_eq!(reasons(&service, &[]), [slip, wrong, seized, own]);
     for cylinder in 1..=4 {
         for valve in [intake(cylinder), exhaust(cylinder)] {
             if !service.session.state.nut_slack(valve) {
@@ -121,7 +125,7 @@ fn where_every_other_nut_is_slack_too_no_other_is_asked_for() {
             }
         }
     }
-    assert_eq!(reasons(&service, &["2"]), [slip, own]);
+    assert_eq!(reasons(&service, &["2"]), [slip, seized, own]);
     // In own words it is a reason like any other.
     assert!(matches!(called(&service, &["2", "9", wrong]), Answered::Keep(_)));
 }

@@ -131,13 +131,9 @@ fn service_c_shims_from_the_first_key_to_the_signature() {
 fn a_week_goes_by(service: &mut Service) {
     // A week goes by: the engine is not the same day's engine.
     service.tell(Input::Away(String::new()));
-    let notice = cowlside::guide::status::notice(
-        &service.session,
-        &cowlside::domain::trend::Earlier::default(),
-    );
-    for words in ["DO NOT TURN", "SHIM OUT: 1 intake", "SHIM OUT: 2 exhaust", "CAM OUT: left bank"]
-    {
-        assert!(notice.iter().any(|line| line == words), "{words} in {notice:?}");
+    let notice = cowlside::guide::status::notice(&service.session, &Earlier::default());
+    for what in ["DO NOT TURN", "SHIM OUT: 1 intake", "SHIM OUT: 2 exhaust", "CAM OUT: left bank"] {
+        assert!(notice.iter().any(|line| line == what), "{what} in {notice:?}");
     }
     let week = Back { after_min: Some(7 * 24 * 60), new_day: true, ..Back::default() };
     service.tell(Input::Back(week));
@@ -175,6 +171,14 @@ fn as_left_and_what_fails(service: &mut Service) {
     assert_eq!(service.due(), Due::Gauge(intake(1), Step::Left));
     read(service, "23");
     service.on_to_gauge(exhaust(2)).gauge("40");
+    // 2.55 for 2.65 leads to 0.30: another shim is in, or the figure before was none.
+    assert_eq!(service.due(), Due::Again(exhaust(2), Step::Left));
+    service.gauge("40");
+    let said = Talk::default().prompt(&service.session);
+    let (title, lines) = (said.title, said.lines.join(" "));
+    assert!(title.ends_with("another figure than the part that went in leads to"), "{title}");
+    assert!(lines.contains("What went in leads to 0.30 mm, by what was read before."), "{lines}");
+    service.tell(Input::Believe { why: "it is so, gauged twice".into() });
     assert_eq!(service.due(), Due::PartsList);
     assert_eq!(service.session.state.to_change(), [exhaust(2)]);
     service.tell(Input::CamsOut { bank: Some("right".into()) });

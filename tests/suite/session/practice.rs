@@ -4,6 +4,7 @@ use super::engines::flat_four;
 use super::harness::Service;
 use super::mechanic;
 use cowlside::domain::entry::Sign;
+use cowlside::domain::pace::Gap;
 use cowlside::domain::profile::Source;
 use cowlside::domain::session::{Due, Input};
 use cowlside::guide::glance::whereabouts;
@@ -22,7 +23,10 @@ fn walked(practice: bool) -> Vec<(String, Vec<String>)> {
     loop {
         let due = service.due();
         let place = Talk::default().prompt(&service.session).place;
-        met.push((place, whereabouts(&service.session, &Beside::default())));
+        let by = service.session.state.worker.clone().unwrap_or_default();
+        let slow = Gap { by, ms: 600_000 };
+        let beside = Beside { pace: vec![slow; if practice { 8 } else { 0 }], ..Beside::default() };
+        met.push((place, whereabouts(&service.session, &beside)));
         match due {
             Due::Closed => return met,
             Due::Sign => {

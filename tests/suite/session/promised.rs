@@ -8,6 +8,7 @@ use cowlside::domain::session::{
     TEST_THINGS, WRONG_VALVE_NAMED,
 };
 use cowlside::domain::valve::Valve;
+use cowlside::guide::glance::undo;
 use cowlside::guide::status::kept_words;
 use cowlside::guide::{Answered, Talk};
 
@@ -318,6 +319,17 @@ fn a_leak_test_done_earlier_has_its_figure_told_and_the_place_proven_anew() {
     let mut service = Service::very_tight();
     say(&mut service, &["0", "1", "74/80"], test("74/80", ""));
     assert!(!service.session.state.crank_proven());
+    // Where it was owed, the key takes back what was said to be saved, the figure with what it answered for.
+    let mut owed = asked_for(false);
+    let entries = owed.session.decide(&test("74/80", "")).unwrap();
+    owed.tell(test("74/80", ""));
+    let said = kept_words(&owed.session, &entries, &|_| None);
+    assert_eq!(said, "saved: leak test 1: 74 of 80");
+    assert_eq!(undo(&owed.session).as_deref(), Some("leak test 1: 74 of 80"));
+    owed.tell(Input::TakeBack);
+    assert_eq!(owed.session.state.leak_tested.get(&1).and_then(|one| one.0), None);
+    assert!(matches!(owed.due(), Due::PromisedTest { .. }), "{:?}", owed.due());
+    assert_eq!(open(&owed).len(), 1);
     assert_eq!(service.session.state.leak_tested[&1].0, Some((74, 80)));
 }
 

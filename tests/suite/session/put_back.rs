@@ -57,10 +57,14 @@ fn whoever_comes_after_a_service_that_is_closed_unsigned_there_is_told() {
     service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() }));
     assert_eq!(service.open(), LEFT, "a break puts nothing back");
     let asked = Talk::default().prompt(&service.session);
-    // In a row of its own the gravest, and how many more there are; the help has them all.
+    // All of them; where they have no room in one row the gravest, and how many more there are.
     let told = |lines: &[String], words: &str| lines.iter().any(|line| line.contains(words));
-    assert!(told(&asked.lines, "PLUGS NOT AT TORQUE YET +"), "{:?}", asked.lines);
-    assert!(told(&asked.more, "LEADS OFF"), "{:?}", asked.more);
+    let all = LEFT.each_ref().map(ToString::to_string).join(" · ");
+    assert!(told(&asked.lines, &format!("Open: {all}")), "{:?}", asked.lines);
+    let rows: Vec<String> =
+        asked.shorter.unwrap_or_default().texts().map(|row| row.clone()).collect();
+    assert!(told(&rows, "Open: PLUGS NOT AT TORQUE YET"), "{rows:?}");
+    assert!(told(&rows, " and 2 more"), "{rows:?}");
     service.tell(Input::CloseUnsigned { why: why() });
     assert_eq!(service.open(), LEFT);
     let sheet = record(&service.session, &Earlier::default());

@@ -9,9 +9,10 @@ use cowlside::domain::flat;
 use cowlside::domain::service;
 use cowlside::domain::session::{Due, Input, Refusal};
 use cowlside::domain::trend::Earlier;
+use cowlside::domain::units::Length;
 use cowlside::domain::units::LengthUnit;
 use cowlside::domain::valve::Standing;
-use cowlside::guide::{Answered, Talk};
+use cowlside::guide::{Answered, Prompt, Talk};
 use cowlside::report::record::record;
 
 #[test]
@@ -107,6 +108,152 @@ fn that_it_is_the_same_one_is_a_key_and_stands_on_the_record() {
     assert!(!service.session.state.touched.contains(&intake(1)));
     let sheet = record(&service.session, &Earlier::default());
     assert!(sheet.contains("push rod in") && sheet.contains("the same one"), "{sheet}");
+}
+
+/// What is asked after these keys.
+fn asked(service: &Service, keys: &[&str]) -> Prompt {
+    let talk =
+        keys.iter().fold(Talk::default(), |talk, key| match talk.answer(&service.session, key) {
+            Answered::Next(next) => next,
+            other => panic!("{key}: {other:?}"),
+        });
+    talk.prompt(&service.session)
+}
+
+/// The shim of 1 exhaust is out, 2.70; with it that read 0.20.
+fn exhaust_out() -> Service {
+    let mut service = begun(engines::vee_twin(), &[(exhaust(1), 2700)]);
+    survey(&mut service, &[(exhaust(1), "20")]);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    service.tell(shim(true, exhaust(1), "2.70", ""));
+    service
+}
+
+#[test]
+fn a_part_that_leaves_nothing_or_leads_outside_is_asked_about_before_it_is_kept() {
+    let mut service = exhaust_out();
+    // 2.70 + 0.20: nothing is left from 2.90 on; 0.25 to 0.35 is allowed.
+    let keys = ["2", "", "2.95"];
+    let sure = asked(&service, &keys);
+    assert_eq!(sure.title, "2.95 would hold 1 exhaust open");
+    assert_eq!(sure.ask, "2.95 leaves nothing: did it go in?");
+    let outside = asked(&service, &["2", "2.75", ""]);
+    assert_eq!(outside.ask, "2.75 leads to 0.15 mm: did it go in?");
+    // Told anew, all that led to it is asked again: what came out, then what went in.
+    for told in [["2", "2.75", ""], ["1", "2.95", "1"]] {
+        let anew = |keys: &[&str]| asked(&service, &[&told[..], keys].concat());
+        assert_eq!(anew(&["2"]).title, "The shim that came out of 1 exhaust", "{told:?}");
+        assert_eq!(anew(&["2", "", ""]).title, asked(&service, &[]).title, "{told:?}");
+        let mut other = service.clone();
+        keyed(&mut other, &[&told[..], &["2", "2.80", ""]].concat());
+        assert_eq!(other.session.state.fitted_size(exhaust(1)), Some(Length::from_um(2800)));
+        assert_eq!(other.session.state.removed, [(exhaust(1), Length::from_um(2800))]);
+        let (mut never, why) = (other.clone(), why());
+        let of = never.session.came_out_last().unwrap().seq;
+        never.tell(Input::Void { of, why });
+        assert!(!never.session.state.part_is_out(exhaust(1)), "it never came out");
+        // 2.80 + 0.20 - 2.75 is inside.
+        keyed(&mut other, &["2", "2.75", ""]);
+    }
+    let mut inside = service.clone();
+    keyed(&mut inside, &["2", "2.60", ""]);
+    assert!(!asked(&inside, &[]).lines.join(" ").contains("HOLD"), "{:?}", asked(&inside, &[]));
+    // Kept all the same: what turns is warned of, by name, until it is gauged or out again.
+    keyed(&mut service, &["2", "", "2.95", "1"]);
+    let warned = |service: &Service| {
+        asked(service, &[])
+            .lines
+            .join(" ")
+            .contains("WHAT WENT IN WOULD HOLD 1 EXHAUST OPEN: take it out first.")
+    };
+    assert!(warned(&service), "{:?}", asked(&service, &[]));
+    service.tell(cams_in("left", 1));
+    assert!(matches!(service.due(), Due::TurnThrough(_)) && warned(&service));
+    read(service.tell(Input::Answer(1)).on_to_gauge(intake(1)), "30");
+    service.on_to_gauge(exhaust(1));
+    assert!(!asked(&service, &[]).lines.join(" ").contains("HOLD"), "no word before it is read");
+    read(&mut service, "30");
+    assert_eq!(service.due(), Due::Again(exhaust(1), Step::Left));
+    // Gauged with it, it is known: nor is it warned of while other shims are out.
+    read(&mut service, "30");
+    service.tell(Input::Believe { why: why() });
+    service.calmly_while(|_, due| *due != Due::PartsList);
+    assert_eq!(service.session.state.held_open_by_parts(), []);
+    service.tell(Input::CamsOut { bank: Some("left".into()) });
+    assert_eq!(service.session.state.held_open_by_parts(), [], "gauged with it, cams out or in");
+
+    // Of push rods the menu itself says it; a shim that sets nothing there is asked no such thing.
+    let mut service = begun(engines::push_rods(), &[]);
+    survey(&mut service, &[(intake(1), "60")]);
+    service.calmly_while(|_, due| !matches!(due, Due::ChangeRod(..)));
+    let mut under = service.clone();
+    under.tell(mechanic::part(true, intake(1), PartKind::Shim, "2.50 mm"));
+    keyed(&mut under, &["2", "2.50", ""]);
+    service.tell(mechanic::part(true, intake(1), PartKind::Pushrod, "0"));
+    let rods = asked(&service, &[]);
+    let mut held =
+        rods.field.choices.iter().filter(|one| one.label.contains("hold the valve open"));
+    let digit = held.next().expect("a rod too long").digit.to_string();
+    let sure = asked(&service, &[&digit]);
+    assert!(sure.title.ends_with("would hold 1 intake open"), "{sure:?}");
+    let anew = asked(&service, &[&digit, "2"]);
+    assert_eq!(anew.title, "The push rod that came out of 1 intake");
+    assert_eq!(asked(&service, &[&digit, "2", ""]).ask, rods.ask);
+    assert!(asked(&service, &["9", "+5 mm"]).title.ends_with("would hold 1 intake open"));
+    keyed(&mut service, &[&digit, "1"]);
+    assert!(!service.session.state.part_is_out(intake(1)));
+}
+
+#[test]
+fn what_a_part_leads_to_goes_by_the_reading_before_it_as_that_counts_now() {
+    let corrected = |keys: &[&str], typed: &str| {
+        let mut service = exhaust_out();
+        let mut readings = service.session.state.readings.iter();
+        let of = readings.find(|one| one.reading.valve == exhaust(1)).unwrap().seq;
+        keyed(&mut service, keys);
+        let before = service.session.state.held_open_by_parts();
+        service.tell(Input::CorrectValue { of, typed: typed.into(), why: why(), sure: true });
+        (before, service)
+    };
+    let (before, mut right) = corrected(&["2", "", "2.95", "1"], "50");
+    assert_eq!(before, [exhaust(1)], "2.70 + 0.20 - 2.95");
+    assert_eq!(right.session.state.held_open_by_parts(), [], "2.70 + 0.50 - 2.95");
+    right.tell(cams_in("left", 1)).tell(Input::Answer(1)).on_to_gauge(exhaust(1));
+    read(&mut right, "25");
+    assert!(!matches!(right.due(), Due::Again(..)), "{:?}", right.due());
+    let (before, nothing) = corrected(&["2", "2.75", "", "1"], "5");
+    assert_eq!(before, [], "2.70 + 0.20 - 2.75");
+    assert_eq!(nothing.session.state.held_open_by_parts(), [exhaust(1)], "2.70 + 0.05 - 2.75");
+}
+
+#[test]
+fn of_a_shim_that_came_out_unmeasured_its_size_is_typed_later_or_it_goes_back_without_one() {
+    let unmeasured = || {
+        let mut service = begun(engines::vee_twin(), &[]);
+        survey(&mut service, &[(intake(1), "30"), (exhaust(1), "10")]);
+        service.tell(Input::CamsOut { bank: Some("left".into()) });
+        service.tell(shim(true, intake(1), "not told", ""));
+        service.tell(shim(true, exhaust(1), "2.70", ""));
+        assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim));
+        service
+    };
+    let mut service = unmeasured();
+    let said = asked(&service, &[]).lines.join(" ");
+    assert!(said.contains("unmeasured: measure it now, type its size"), "{said}");
+    keyed(&mut service, &["4", "", "2.60"]);
+    assert_eq!(service.session.state.fitted_size(intake(1)), Some(Length::from_um(2600)));
+    assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim));
+    let choices = asked(&service, &[]).field.choices;
+    assert!(choices.iter().any(|one| one.label == "2.70 mm went in"), "{choices:?}");
+    let mut service = unmeasured();
+    keyed(&mut service, &["3"]);
+    assert!(!service.session.state.part_is_out(intake(1)));
+    assert_eq!(service.session.state.fitted_size(intake(1)), None);
+    // As it was before: another figure is not believed at once.
+    keyed(&mut service, &["3"]);
+    service.tell(cams_in("left", 1)).tell(Input::Answer(1)).on_to_gauge(intake(1));
+    read(&mut service, "20");
+    assert_eq!(service.due(), Due::Again(intake(1), Step::Left));
 }
 
 /// A push rod that is out of a valve too loose.

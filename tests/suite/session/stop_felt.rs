@@ -17,7 +17,7 @@ fn told(service: &mut Service, item: &OpenItem) {
     let words = item.to_string();
     let asked = Talk::default().prompt(&service.session).lines.join(" ");
     assert!(asked.contains(&words), "{asked}");
-    assert!(item.bars_close_up() && item.is_danger());
+    assert!(item.bars_close_up() && item.gravity().is_danger());
     // Nor is it taken back by the key alone.
     let refused = service.refused(Input::TakeBack);
     assert!(matches!(refused, Refusal::CannotTakeBack(_)), "{refused:?}");

@@ -77,8 +77,8 @@ fn one_thread_shows_and_a_turn_in_minutes_is_told_as_near() {
     };
     assert_eq!([said(1), said(2)], ["1 intake: 1 thread showing", "1 intake: 2 threads showing"]);
     let turn = |degrees| turn_of_screw_words(Direction::Out, degrees, Drive::Blade);
-    assert_eq!(turn(45.0), "out about 45°, about 8 minutes of a clock's hand");
-    assert_eq!(turn(30.0), "out about 30°, 5 minutes of a clock's hand");
+    assert_eq!(turn(45.0), "out about 45°, about 8 marks of a clock's face");
+    assert_eq!(turn(30.0), "out about 30°, 5 marks of a clock's face");
 }
 
 #[test]

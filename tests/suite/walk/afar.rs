@@ -189,7 +189,8 @@ fn a_nut_that_was_left_loose_is_large_on_the_way_back_and_hides_not_what_is_to_b
         assert!(screen.contains("You were away") && large, "{size:?}\n{screen}");
         assert!(screen.contains("OPEN: NUT SLACK: 1 exhaust"), "{screen}");
         // In few words the others are counted: the top line names them.
-        let open = ["Open: NUT SLACK: 1 exhaust · 80 pieces off", "Open: NUT SLACK: 1 exhaust +1"];
+        let open =
+            ["Open: NUT SLACK: 1 exhaust · 80 pieces off", "Open: NUT SLACK: 1 exhaust and 1 more"];
         let open = open.into_iter().find_map(|words| screen.find(words));
         assert!(size.1 < 20 || open.is_some(), "{size:?}\n{screen}");
     }

@@ -165,3 +165,35 @@ fn an_enter_held_down_reads_one_page_on() {
     walk.press("enter");
     assert_eq!(walk.session().kept.len(), kept);
 }
+
+#[test]
+fn nothing_is_agreed_to_in_a_window_too_small_to_read_it() {
+    let mut walk = places::before_the_counts();
+    walk.in_window((30, 8));
+    let kept = walk.session().kept.len();
+    walk.press("enter");
+    assert_eq!(walk.session().kept.len(), kept);
+    let note = walk.app().note.clone().unwrap().text;
+    assert!(note.contains("no key answers here"), "{note}");
+    // Where something is slack, whatever is asked: neither it nor every answer would be in sight.
+    let slack = "OPEN: NUT SLACK: 1 exhaust";
+    for size in [(39, 12), (40, 11), (20, 6)] {
+        let mut walk = places::at_a_valve();
+        walk.in_window(size);
+        let kept = walk.session().kept.len();
+        for key in ["1", "0", "2", "9", "enter", "-", "*", "o", "+"] {
+            walk.press(key);
+            let shown = walk.in_window(size);
+            assert_eq!(walk.session().kept.len(), kept, "{size:?} {key}: {shown}");
+            assert_eq!(walk.app().entry, "", "{size:?} {key}: {shown}");
+            assert!(shown.contains("no key answers"), "{size:?} {key}: {shown}");
+        }
+        walk.in_window((40, 12));
+        walk.press("6 enter");
+        assert!(walk.session().kept.len() > kept, "{size:?}: {}", walk.screen());
+    }
+    let mut walk = places::at_a_valve();
+    walk.press("6 enter 9 enter 1");
+    let shown = walk.in_window((39, 12));
+    assert!(shown.contains(slack) && !shown.contains("1 locked"), "{shown}");
+}

@@ -69,6 +69,9 @@ fn a_valve_said_pressed_open_by_mistake_is_let_go_by_the_key_that_takes_back() {
     assert!(!s.contains("I see overlap"), "what would be refused is not offered: {s}");
     walk.press("-");
     assert!(walk.screen().contains("rod seated at both ends?"), "{}", walk.screen());
+    walk.press("2");
+    assert!(walk.screen().contains("do not turn: press the valve open"), "{}", walk.screen());
+    assert!(walk.session().state.unloaded.contains(&first), "it counts as held open");
     walk.press("1");
     assert_eq!(walk.session().state.due(), Due::Unload(first), "{}", walk.screen());
     assert!(walk.session().state.unloaded.is_empty());

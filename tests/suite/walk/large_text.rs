@@ -145,6 +145,12 @@ fn a_name_ends_at_80_letters_on_the_screens_too() {
     walk.type_text("bc");
     assert!(refused(&walk, "a name has at most 80 letters"), "{}", walk.screen());
     assert_eq!(walk.app().entry, format!("{}b", "a".repeat(79)));
+    // The Enter that came with what is typed too fast, or pasted, is told not to count.
+    let mut walk = places::at_a_valve();
+    walk.press("w");
+    paste(&mut walk, &format!("{}\n", "x".repeat(30)), 3_000);
+    assert_eq!(walk.app().entry, "x".repeat(30));
+    assert!(walk.screen().contains("Enter not counted"), "{}", walk.screen());
     // A figure has an end as well.
     let mut walk = Walk::new(known());
     walk.press("1");

@@ -3,7 +3,8 @@
 //! A radial stays where it is, at one size, from one question of a window to the next: its size is found out
 //! without the question, and lines of how give way to it.
 
-use super::fit::READABLE;
+use super::order::Room;
+use super::words::READABLE;
 use super::{GAP, SessionView};
 use crate::tui::widgets::engine::{Arrangement, Detail, EngineView};
 use crate::tui::widgets::picture::Extent;
@@ -34,7 +35,7 @@ pub(super) struct Aside {
 }
 
 /// What may stand beside the question, the best first.
-pub(super) fn besides(view: &SessionView, (width, height): (u16, u16)) -> Vec<Aside> {
+pub(super) fn besides(view: &SessionView, Room { width, height, .. }: Room) -> Vec<Aside> {
     let Some(engine) = &view.engine else { return vec![Aside::nothing()] };
     let rings = is_ringed(engine);
     let extents =
@@ -72,13 +73,13 @@ fn is_ringed(engine: &EngineView) -> bool {
 
 /// The ring that stands beside every question in a window of this size; `None` where there is no room for one,
 /// or the engine is no radial.
-pub(super) fn ring(view: &SessionView, size: (u16, u16)) -> Option<Aside> {
+pub(super) fn ring(view: &SessionView, room: Room) -> Option<Aside> {
     view.engine.as_ref().filter(|engine| is_ringed(engine))?;
     let fits = |aside: &Aside| {
         let Some(detail) = aside.detail else { return false };
-        aside.extent.is_none() && column(view, size, detail, (None, aside.tall)).is_some()
+        aside.extent.is_none() && column(view, room, detail, (None, aside.tall)).is_some()
     };
-    besides(view, size).into_iter().find(fits)
+    besides(view, room).into_iter().find(fits)
 }
 
 /// The rows that an engine is offered, the best first.
@@ -101,12 +102,12 @@ pub(super) type Under = Option<(Extent, u16)>;
 /// it; `None` where they do not fit.
 pub(super) fn column(
     view: &SessionView,
-    (width, height): (u16, u16),
+    Room { width, height, .. }: Room,
     detail: Detail,
     (extent, tall): (Option<Extent>, u16),
 ) -> Option<(u16, (u16, u16), Under)> {
     let engine = view.engine.as_ref()?;
-    let drawn = engine.size(detail, room(engine, width, detail, tall), tall)?;
+    let drawn = engine.size(detail, offered(engine, width, detail, tall), tall)?;
     let (Some(extent), Some(picture)) = (extent, &view.picture) else {
         return Some((drawn.0, (drawn.0, tall), None));
     };
@@ -118,7 +119,7 @@ pub(super) fn column(
 }
 
 /// Columns that an engine is offered: a ring so many that it is one, where the question keeps enough.
-fn room(engine: &EngineView, width: u16, detail: Detail, tall: u16) -> u16 {
+fn offered(engine: &EngineView, width: u16, detail: Detail, tall: u16) -> u16 {
     let usual = width.saturating_sub(QUESTION + GAP);
     let ring = RING.min(width.saturating_sub(BESIDE_RING + GAP));
     if ring > usual && engine.is_ring(detail, ring, tall) { ring } else { usual }

@@ -1,8 +1,10 @@
 //! What is shown where not everything fits as a whole: large words lose size, lines of how give way.
 
-use super::fit::{Fit, Place, Spread, asked, large, least_rows, parts, rows, set_rows, verdict};
+use super::fit::{Fit, large, rows, set_rows, verdict};
 use super::more::{ENTRY, begun, how, is_routine, lines_of, mark, phrase, said, won_from_note};
+use super::order::{BARE, FORMS, Form, Large, Room, Spread};
 use super::typed::smallest;
+use super::words::{asked, parts};
 use super::{GAP, Line, SessionView};
 use crate::domain::ascii::ascii;
 use crate::guide::{Big, Choice, Typed};
@@ -10,49 +12,17 @@ use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, Ink, Set, Size};
 use crate::tui::widgets::text;
 
-/// What is left out where not everything fits.
-#[derive(Clone, Copy)]
-pub(super) struct Cut {
-    pub big: bool,
-    /// The shortest of the large words, beside title and lines.
-    pub cap: bool,
-    pub verdict: bool,
-    pub title: bool,
-    pub note: bool,
-}
-
-/// Everything, and nothing of what can be left out.
-const ALL: Cut = Cut { big: true, cap: false, verdict: true, title: true, note: true };
-pub(super) const BARE: Cut =
-    Cut { big: false, cap: false, verdict: false, title: false, note: false };
-
-/// With something large, the most first. A large valve that is to be gauged says what the title says.
-pub(super) const LARGE: [Cut; 9] = [
-    ALL,
-    Cut { title: false, ..ALL },
-    Cut { verdict: false, ..ALL },
-    Cut { big: false, cap: true, ..ALL },
-    Cut { big: false, cap: true, verdict: false, ..ALL },
-    Cut { verdict: false, note: false, ..ALL },
-    Cut { verdict: false, title: false, note: false, ..ALL },
-    Cut { cap: true, title: true, ..BARE },
-    Cut { cap: true, ..BARE },
-];
-/// With nothing large.
-pub(super) const SMALL: [Cut; 3] =
-    [Cut { title: true, note: true, ..BARE }, Cut { note: true, ..BARE }, BARE];
-
-impl Cut {
+impl Form {
     /// Tells whether what is large spares what was said, unless that is no more than that it was kept.
     pub(super) fn spares(&self, view: &SessionView) -> bool {
-        self.note || !(self.big || self.cap) || is_routine(view)
+        self.note || !self.is_large() || is_routine(view)
     }
 
     /// The columns that title and lines have; `None` where the word beside them leaves too few.
-    pub(super) fn wide(self, view: &SessionView, width: u16, window: u16) -> Option<u16> {
-        match self.cap {
-            false => Some(width),
-            true => width.checked_sub(cap(view, width, window)?.1),
+    pub(super) fn wide(self, view: &SessionView, room: Room) -> Option<u16> {
+        match self.large {
+            Large::Beside => room.width.checked_sub(cap(view, room)?.1),
+            Large::Above | Large::No => Some(room.width),
         }
     }
 }
@@ -63,36 +33,25 @@ const READING: u16 = 5;
 const BESIDE_CAP: u16 = 22;
 /// Rows of two large lines with one between them.
 const TWO: u16 = 7;
-/// Rows of a window under which one column is as wide to the eye as two are elsewhere.
-pub(super) const LOW: u16 = 18;
 
 /// The shortest of the large words, to stand beside title and lines, and the columns that it takes.
-fn cap(view: &SessionView, width: u16, window: u16) -> Option<(Set, u16)> {
+fn cap(view: &SessionView, room: Room) -> Option<(Set, u16)> {
     let short = view.prompt.big.as_deref().map(|big| big.short.as_str())?;
-    let room = width.checked_sub(GAP + BESIDE_CAP).filter(|_| !short.is_empty())?;
-    let size = smallest(short, room, view.ink, least_rows(window));
-    let size = size.or_else(|| thin(short, room, view.ink, window))?;
+    let beside = room.beside(GAP + BESIDE_CAP).filter(|_| !short.is_empty())?;
+    let size = smallest(short, beside.width, view.ink, room.least());
+    let size = size.or_else(|| thin(short, beside, view.ink))?;
     Some((Set { size, lines: vec![short.to_owned()] }, size.columns(short) + GAP))
 }
 
-/// Rows of a window under which thin letters are better than none.
-pub(super) const SLIM: u16 = 21;
-
 /// Thin letters, where a low window makes them wide enough and nothing else fits.
-fn thin(words: &str, width: u16, ink: Ink, window: u16) -> Option<Size> {
+fn thin(words: &str, room: Room, ink: Ink) -> Option<Size> {
     let fits = |size: &Size| {
-        window < SLIM
-            && size.columns(words) <= width
-            && size.rows() >= least_rows(window)
+        room.is_slim()
+            && size.columns(words) <= room.width
+            && size.rows() >= room.least()
             && size.can_be_drawn_in(ink)
     };
     Some(Size::THIN).filter(fits)
-}
-
-/// Says which way a screw goes where no large letters set it apart from an intake, or from a verdict.
-fn in_small_letters(next: &str) -> String {
-    let of_screw = next.split(' ').next().is_some_and(|word| ["IN", "OUT"].contains(&word));
-    if of_screw { format!("SCREW {next}") } else { next.to_owned() }
 }
 
 /// Thin letters over several lines, in no more than so many rows.
@@ -104,13 +63,12 @@ fn thin_lines(words: &str, width: u16, ink: Ink, most: u16) -> Option<Set> {
 }
 
 /// Nothing fits as a whole: lines of how give way, and the last one tells how many.
-pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit {
+pub(super) fn compact(view: &SessionView, room: Room) -> Fit {
     // What is to be done next has a place of its own only where there is more room.
     let words = match view.prompt.big.as_ref().map(|big| big.then.as_str()) {
         None | Some("") => view.prompt.title.clone(),
         Some(then) => {
-            let then = in_small_letters(then);
-            let then = if view.ink.is_plain() { ascii(&then) } else { then };
+            let then = if view.ink.is_plain() { ascii(then) } else { then.to_owned() };
             format!("{then}: {}", view.prompt.title)
         }
     };
@@ -121,29 +79,27 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
     let spared = gauging && view.typed().is_none()
         || view.prompt.big.as_ref().is_some_and(|big| big.for_title);
     // What an answer was told is read before it is answered again: its title goes first.
-    let small = || SMALL.into_iter().filter(|cut| cut.note || is_routine(view));
-    let cuts = || LARGE.into_iter().chain(small()).filter(|cut| cut.spares(view));
+    let forms = || FORMS.into_iter().filter(|form| form.note || is_routine(view));
     // The place of an entry is the same before it is begun, and while it grows.
     let behind = text::columns(&view.prompt.ask) + ENTRY + READING;
-    let joined = gauging && window < LOW && behind <= size.0;
-    let fitted = |cut: Cut| {
-        let large = cut.big || cut.cap;
-        let wide = cut.wide(view, size.0, window)?;
-        let title = match (cut.title || large && !spared, gauging) {
+    let joined = gauging && room.is_low() && behind <= room.width;
+    let fitted = |form: Form| {
+        let wide = form.wide(view, room)?;
+        let title = match (form.title || form.is_large() && !spared, gauging) {
             (false, _) => Vec::new(),
             (true, false) if again => Vec::new(),
             (true, false) => lines_of(&words, wide, Role::Title),
             // The valve stands at its beginning.
             (true, true) => vec![Line::Words(phrase(&words, wide), Role::Title)],
         };
-        cut_to(view, size, window, cut, title, joined)
+        set_in(view, room, form, title, joined)
     };
-    if let Some(fit) = way_back(view, size, window, cuts().filter_map(&fitted)) {
+    if let Some(fit) = way_back(view, room, forms().filter_map(&fitted)) {
         return fit;
     }
-    let found = cuts().find_map(fitted);
-    let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, size));
-    let wide = size.0 - fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
+    let found = forms().find_map(fitted);
+    let mut fit = found.unwrap_or_else(|| more_answers_than_rows(view, room));
+    let wide = room.width - fit.cap_columns();
     let [_, caption, lines, _] = parts(view, wide, wide, Spread::SideBySide);
     // Where the large words are the title, what they are of comes first.
     let of_first = gauging || view.prompt.big.as_ref().is_some_and(|big| big.for_title);
@@ -153,39 +109,31 @@ pub(super) fn compact(view: &SessionView, size: (u16, u16), window: u16) -> Fit 
         lines.into_iter().chain(caption).collect()
     };
     if !gauging && told.len() > usize::from(fit.spare) {
-        fit = in_title(view, fit, size.0);
+        fit = in_title(view, fit, room.width);
     }
-    let mut room = usize::from(std::mem::take(&mut fit.spare));
-    if room == 0 && !told.is_empty() {
-        room = won_from_note(view, &mut fit.parts[3], size.0);
+    let mut free = usize::from(std::mem::take(&mut fit.spare));
+    if free == 0 && !told.is_empty() {
+        free = won_from_note(view, &mut fit.parts[3], room.width);
     }
-    if room == 0 && !told.is_empty() {
+    if free == 0 && !told.is_empty() {
         mark(&mut fit.parts, told.len(), wide);
     }
-    let ends = paragraph_ends(view, of_first, wide).contains(&room);
-    fit.parts[2] = how(&mut fit.parts, told, room, (wide, ends));
+    let ends = paragraph_ends(view, of_first, wide).contains(&free);
+    fit.parts[2] = how(&mut fit.parts, told, free, (wide, ends));
     fit
 }
 
 /// The way back in few words, a row each where it has to be: what is large gives way to it, then the title.
-fn way_back(
-    view: &SessionView,
-    size: (u16, u16),
-    window: u16,
-    fits: impl Iterator<Item = Fit>,
-) -> Option<Fit> {
+fn way_back(view: &SessionView, room: Room, fits: impl Iterator<Item = Fit>) -> Option<Fit> {
     let told = &view.prompt.told;
     if told.is_empty() {
         return None;
     }
-    let bare = || {
-        let cut = Cut { note: !is_routine(view), ..BARE };
-        cut_to(view, size, window, cut, Vec::new(), true)
-    };
-    let wide = |fit: &Fit| size.0 - fit.cap.as_ref().map_or(0, |(_, columns)| *columns);
+    let bare = Form { note: !is_routine(view), ..BARE };
+    let bare = || set_in(view, room, bare, Vec::new(), true);
     let told_of = view.prompt.big.as_ref().is_some_and(|big| !big.for_title);
     // What was left open is named by these lines too.
-    let named = |fit: Fit| match in_title(view, fit, size.0) {
+    let named = |fit: Fit| match in_title(view, fit, room.width) {
         fit if told_of && fit.big.is_none() && !fit.in_title => {
             Fit { spare: fit.spare + 1, in_title: true, ..fit }
         }
@@ -193,10 +141,10 @@ fn way_back(
     };
     let enough = |fit: &Fit| usize::from(fit.spare) >= told.len();
     let mut fit = fits.chain(bare()).map(named).find(enough)?;
-    let (width, room) = (wide(&fit), usize::from(fit.spare));
+    let (width, free) = (room.width - fit.cap_columns(), usize::from(fit.spare));
     let whole: Vec<Line> =
         told.iter().flat_map(|words| lines_of(words, width, Role::Text)).collect();
-    fit.parts[2] = match whole.len() <= room {
+    fit.parts[2] = match whole.len() <= free {
         true => whole,
         false => {
             let row = |words: &String| Line::Words(phrase(words, width), Role::Text);
@@ -224,7 +172,7 @@ fn paragraph_ends(view: &SessionView, of_first: bool, width: u16) -> Vec<usize> 
 
 /// Each answer has all the rows that it needs while there are enough; those of which that leaves out the
 /// least are cut to one. What was said last has its rows before them.
-fn more_answers_than_rows(view: &SessionView, (width, height): (u16, u16)) -> Fit {
+fn more_answers_than_rows(view: &SessionView, Room { width, height, .. }: Room) -> Fit {
     let mut answer = lines_of(&view.prompt.ask, width, Role::Due);
     let note = view.around.note.iter().flat_map(|note| {
         let lines = note.lines(width).into_iter();
@@ -248,54 +196,65 @@ fn more_answers_than_rows(view: &SessionView, (width, height): (u16, u16)) -> Fi
     note.truncate((room + note.len()).saturating_sub(set_in));
     answer.extend(set.into_iter().flatten().map(Line::Answers));
     answer.extend(note);
-    Fit { spare: rows(spare), ..bare_fit([Vec::new(), Vec::new(), Vec::new(), answer]) }
+    Fit { spare: rows(spare), ..asked_only(answer) }
 }
 
-pub(super) fn cut_to(
+/// Nothing but what is asked.
+pub(super) fn asked_only(answer: Vec<Line>) -> Fit {
+    Fit { parts: [Vec::new(), Vec::new(), Vec::new(), answer], ..Fit::default() }
+}
+
+/// What stands around the lines of how in this form, and the rows that are left for these; `None` where it has
+/// no room. With the entry `joined` to its question, where both have room in one row.
+pub(super) fn set_in(
     view: &SessionView,
-    (width, height): (u16, u16),
-    window: u16,
-    cut: Cut,
+    room: Room,
+    form: Form,
     title: Vec<Line>,
     joined: bool,
 ) -> Option<Fit> {
-    let verdict = verdict(view, width, window).filter(|_| cut.verdict);
+    let width = room.width;
+    let verdict = verdict(view, room).filter(|_| form.verdict);
     let mut answer = asked(view, width, Spread::SideBySide);
     if joined || verdict.is_some() && view.entry.is_empty() {
         behind_its_question(view, &mut answer, width);
     }
-    answer.extend(said(view, width, cut.note));
-    if !cut.note && (cut.big || cut.cap) {
+    answer.extend(said(view, width, form.note));
+    if !form.note && form.is_large() {
         answer.extend(begun(view, width));
     }
+    let (big, cap, plain) = match (form.large, view.words()) {
+        (Large::Above, Some(_)) => (Some(smallest_set(view, room)?), None, 0),
+        (Large::Beside, _) => (None, Some(cap(view, room)?), 0),
+        // Small letters take a row.
+        (Large::Above | Large::No, _) => (None, None, u16::from(view.prompt.big.is_some())),
+    };
+    let head = rows(title.len()).max(cap.as_ref().map_or(0, |(set, _)| set.rows()));
+    let others = rows(answer.len()) + set_rows(&big) + plain + set_rows(&verdict);
+    room.above(head + others)?;
+    let spare = room.height - rows(title.len()) - others;
+    let in_title = cap.is_some();
+    let parts = [title, Vec::new(), Vec::new(), answer];
+    Some(Fit { big, cap, in_title, verdict, parts, spare, ..Fit::default() })
+}
+
+/// The large words in as few rows as they may have, thin where nothing else fits.
+fn smallest_set(view: &SessionView, room: Room) -> Option<Set> {
     // In a low window two lines of large words would leave no line of how.
     let read_out = view.prompt.big.as_ref().is_some_and(|big| big.read_out);
-    let most = least_rows(window).max(if window < LOW && !read_out { 5 } else { TWO });
-    let thick = |words: &str| (3..=most).find_map(|rows| large(words, (width, rows), view.ink, 3));
+    let most = room.least().max(if room.is_low() && !read_out { 5 } else { TWO });
+    let thick =
+        |words: &str| (3..=most).find_map(|rows| large(words, (room.width, rows), view.ink, 3));
     let slim = |words: &str| {
-        let one = thin(words, width, view.ink, window);
+        let one = thin(words, room, view.ink);
         let one = one.map(|size| Set { size, lines: vec![words.to_owned()] });
-        one.or_else(|| thin_lines(words, width, view.ink, most).filter(|_| read_out))
+        one.or_else(|| thin_lines(words, room.width, view.ink, most).filter(|_| read_out))
     };
     let all = || {
         let short = view.prompt.big.iter().map(|big| big.short.as_str());
         view.all_words().chain(short.filter(|short| !short.is_empty()))
     };
-    let set = || all().find_map(thick).or_else(|| all().find_map(slim));
-    let (big, cap, plain) = match view.words() {
-        Some(_) if cut.big => (Some(set()?), None, 0),
-        _ if cut.cap => (None, Some(cap(view, width, window)?), 0),
-        // Small letters take a row.
-        Some(_) | None => (None, None, u16::from(view.prompt.big.is_some())),
-    };
-    let head = rows(title.len()).max(cap.as_ref().map_or(0, |(set, _)| set.rows()));
-    let others = rows(answer.len()) + set_rows(&big) + plain + set_rows(&verdict);
-    height.checked_sub(head + others)?;
-    let spare = height - rows(title.len()) - others;
-    let least = least_rows(window);
-    let in_title = cap.is_some();
-    let parts = [title, Vec::new(), Vec::new(), answer];
-    Some(Fit { big, cap, in_title, least, verdict, spare, ..bare_fit(parts) })
+    all().find_map(thick).or_else(|| all().find_map(slim))
 }
 
 /// Puts the entry behind its question, where both have room in one row.
@@ -311,32 +270,9 @@ fn behind_its_question(view: &SessionView, answer: &mut Vec<Line>, width: u16) {
     }
 }
 
-pub(super) fn bare_fit(parts: [Vec<Line>; 4]) -> Fit {
-    Fit {
-        side: 0,
-        detail: None,
-        drawn: (0, 0),
-        place: Place::Whole,
-        picture: None,
-        big: None,
-        cap: None,
-        beside: None,
-        in_title: false,
-        then: None,
-        typed: None,
-        least: 0,
-        verdict: None,
-        parts,
-        spare: 0,
-        strip: None,
-        shown: None,
-    }
-}
-
 /// Says the large words in the title where they are not large: in a row less, wherever that is no longer.
 pub(super) fn in_title(view: &SessionView, mut fit: Fit, width: u16) -> Fit {
-    let none = fit.big.is_none() && fit.cap.is_none();
-    let small = |big: &&Big| big.then.is_empty() && none && !fit.parts[0].is_empty();
+    let small = |big: &&Big| big.then.is_empty() && !fit.is_large() && !fit.parts[0].is_empty();
     let big = view.prompt.big.as_deref().filter(small);
     let Some(big) = big else { return fit };
     let text = if view.ink.is_plain() { ascii(&big.text) } else { big.text.clone() };

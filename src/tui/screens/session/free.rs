@@ -1,33 +1,28 @@
 //! The engine beside a question that it does not help: only in room that the question leaves. Nothing is
 //! cut for it, no answer moves, and large words stay large.
 
-use super::fit::{Fit, fit_within, least_rows, set_rows};
+use super::fit::{Fit, fit_within, set_rows};
+use super::order::{LEGIBLE, Room};
 use super::strip::with_strip;
 use super::{Line, SessionView};
 use crate::tui::screens::frame::Around;
 use crate::tui::widgets::digits::Set;
 use crate::tui::widgets::engine_strip::Strip;
 
-/// Rows that large words keep, in windows that are not low.
-const LARGE: u16 = 5;
-/// Rows of a window under which what a typed digit costs the line is held to its limit.
-const CHEAP: u16 = 30;
-
 /// Finds what is shown with the engine in room that is left; `None` where there is none, or it stands
 /// there already.
 pub(super) fn in_free_room(
     view: &SessionView,
     without: &Fit,
-    (width, height): (u16, u16),
-    window: u16,
+    room: Room,
 ) -> Option<(SessionView, Fit)> {
     let engine = view.where_free.as_ref().filter(|_| view.engine.is_none())?;
     // It comes and goes with the question, never with what is typed.
     let before = match before_it_was_typed(view) {
         None => None,
         Some(rest) => {
-            let fit = with_strip(&rest, (width, height), window);
-            Some(in_free_room(&rest, &fit, (width, height), window)?.1)
+            let fit = with_strip(&rest, room);
+            Some(in_free_room(&rest, &fit, room)?.1)
         }
     };
     let as_before = |fit: &Fit| {
@@ -35,17 +30,18 @@ pub(super) fn in_free_room(
             before.detail == fit.detail && before.strip.is_some() == fit.strip.is_some()
         })
     };
-    if window >= CHEAP {
+    if room.may_draw() {
         let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
-        let with = fit_within(&drawn, (width, height), window);
-        if with.detail.is_some() && as_before(&with) && costs_nothing(without, &with, window) {
+        let with = fit_within(&drawn, room);
+        if with.detail.is_some() && as_before(&with) && costs_nothing(without, &with, room) {
             return Some((drawn, with));
         }
     }
-    let strips = [Strip::new(engine, width), Strip::unnamed(engine, width)].into_iter().flatten();
+    let strips =
+        [Strip::new(engine, room.width), Strip::unnamed(engine, room.width)].into_iter().flatten();
     let of = |strip: Strip| {
-        let fit = fit_within(view, (width, height.checked_sub(strip.rows())?), window);
-        let costs_nothing = costs_nothing(without, &fit, window);
+        let fit = fit_within(view, room.above(strip.rows())?);
+        let costs_nothing = costs_nothing(without, &fit, room);
         let fit = Fit { strip: Some(strip), ..fit };
         (costs_nothing && as_before(&fit)).then_some(fit)
     };
@@ -63,8 +59,8 @@ fn before_it_was_typed(view: &SessionView) -> Option<SessionView> {
 }
 
 /// Tells whether the same is said in both, as legibly.
-fn costs_nothing(without: &Fit, with: &Fit, window: u16) -> bool {
-    let least = |set: &Set| set.size.rows().min(LARGE.max(least_rows(window)));
+fn costs_nothing(without: &Fit, with: &Fit, room: Room) -> bool {
+    let least = |set: &Set| set.size.rows().min(LEGIBLE.max(room.least()));
     let large = |without: &Option<Set>, with: &Option<Set>| match (without, with) {
         (None, None) => true,
         (Some(without), Some(with)) => {

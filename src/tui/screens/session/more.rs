@@ -1,20 +1,20 @@
 //! What there is room for: two large words, the note, and lines of how, of which those that there is
 //! no room for are counted; the help has them.
 
-use super::fit::feedback;
+use super::words::feedback;
 use super::{Line, SessionView};
 use crate::guide::Big;
 use crate::tui::keeping::SAVED;
 use crate::tui::screens::frame::{Note, Tone};
 use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, Ink, Set};
-use crate::tui::widgets::text;
+use crate::tui::widgets::text::{self, more};
 
 /// Tells how many lines there is no room for where not one of them is shown: behind the title, else behind
 /// what was said, else behind the question, where these are short enough; never behind an answer. The title
 /// alone is cut for it.
 pub(super) fn mark([title, _, _, answer]: &mut [Vec<Line>; 4], hidden: usize, width: u16) {
-    let more = more(hidden);
+    let more = format!(" {}", more(hidden));
     let room = width.saturating_sub(text::columns(&more));
     let fits = |line: &Line| match line {
         // What may be answered is text.
@@ -72,7 +72,7 @@ pub(super) fn how(
     let hidden = how.len().saturating_sub(room);
     let last = room.checked_sub(1).and_then(|last| how.get(last)).filter(|_| ends && hidden > 0);
     let has_room = |line: &Line| match line {
-        Line::Words(words, _) => text::columns(words) + text::columns(&more(hidden)) <= width,
+        Line::Words(words, _) => text::columns(words) + 1 + text::columns(&more(hidden)) <= width,
         Line::Choice { .. } | Line::Answers(_) | Line::Asked(..) | Line::Entry => false,
     };
     match last {
@@ -103,11 +103,6 @@ fn marked(parts: &mut [Vec<Line>; 4], hidden: usize, width: u16) -> bool {
     told
 }
 
-/// Says that so many lines are not shown, and which key shows them.
-fn more(hidden: usize) -> String {
-    format!(" +{hidden} ?")
-}
-
 /// As many lines as there is room for; the last one tells how many more there are.
 pub(super) fn shortened(mut lines: Vec<Line>, room: usize, width: u16) -> Vec<Line> {
     if lines.len() <= room {
@@ -116,7 +111,7 @@ pub(super) fn shortened(mut lines: Vec<Line>, room: usize, width: u16) -> Vec<Li
     let hidden = lines.len() - room;
     lines.truncate(room);
     if let Some(Line::Words(words, _)) = lines.last_mut() {
-        let more = more(hidden);
+        let more = format!(" {}", more(hidden));
         *words = at_a_word(words, width.saturating_sub(text::columns(&more))) + &more;
     }
     lines
@@ -141,8 +136,10 @@ pub(super) fn words_and_next(
     least: u16,
 ) -> Option<(Set, Set)> {
     let enough = |two: &(Set, Set)| two.0.size.rows().min(two.1.size.rows()) >= least;
-    let mut words = big.longer.iter().chain(std::iter::once(&big.text));
-    words.find_map(|words| digits::set_two(words, &big.then, room, ink).filter(enough))
+    let nexts = [&big.then, &big.then_short].into_iter().filter(|next| !next.is_empty());
+    let words = || big.longer.iter().chain(std::iter::once(&big.text));
+    let mut ways = nexts.flat_map(|next| words().map(move |words| (words, next)));
+    ways.find_map(|(words, next)| digits::set_two(words, next, room, ink).filter(enough))
 }
 
 /// What Enter means or the entry is taken for, and the note, with no row kept free.

@@ -1,9 +1,9 @@
 //! The engine as a strip at the foot, where no larger drawing fits: only as far as it pushes out nothing
 //! but lines of how, and of these never the first.
 
-use super::compact::LOW;
 use super::fit::{Fit, fit_within, set_rows};
 use super::more::{in_one_row, is_routine};
+use super::order::{KEPT, KEPT_BUSY, KEPT_LOW, KEPT_OF_PAGE, Room};
 use super::whole::{ends, page_width};
 use super::{Line, SessionView};
 use crate::guide::Typed;
@@ -12,28 +12,18 @@ use crate::tui::paging::Shown;
 use crate::tui::screens::frame::{Around, Note, Tone};
 use crate::tui::widgets::engine_strip::Strip;
 
-/// Lines of how that it leaves in windows that are not low.
-const KEPT: usize = 3;
-/// The same in low ones: one first, then none beside something large; the help has them. Beside what is typed,
-/// or a large verdict, which are told of the valve that the strip shows, none at once.
-const KEPT_LOW: [usize; 2] = [1, 0];
-
-/// Lines that a page of what has to be read keeps at least.
-const ON_A_PAGE: usize = 2;
-
 /// Finds what is shown, with a strip where there is room for one.
-pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window: u16) -> Fit {
-    let low = window < LOW;
+pub(super) fn with_strip(view: &SessionView, room: Room) -> Fit {
+    let (low, width) = (room.is_low(), room.width);
     let brief = if low { briefly(view, width) } else { None };
-    let whole = fit_within(view, (width, height), window);
-    let short = brief.as_ref().map(|view| fit_within(view, (width, height), window));
-    let (said, fit) = match (&brief, short) {
-        (Some(brief), Some(short))
-            if says_the_note(brief, &short, width) && shows_more(view, &short, &whole) =>
-        {
-            (brief, short)
-        }
-        (Some(_) | None, _) => (view, whole),
+    let whole = fit_within(view, room);
+    let short = brief.as_ref().map(|view| (view, fit_within(view, room)));
+    let better = |(brief, short): &(&SessionView, Fit)| {
+        says_the_note(brief, short, width) && shows_more(view, short, &whole)
+    };
+    let (said, fit) = match short.filter(better) {
+        Some(short) => short,
+        None => (view, whole),
     };
     let Some(engine) = said.engine.as_ref().filter(|_| fit.detail.is_none()) else { return fit };
     let named = Strip::new(engine, width);
@@ -47,26 +37,22 @@ pub(super) fn with_strip(view: &SessionView, (width, height): (u16, u16), window
     let [whole, silent, hushed] = others;
     let ways = [whole, brief, silent, hushed];
     let busy = !view.entry.is_empty() || fit.verdict.is_some();
-    let kept = match (low, busy && view.prompt.field.whole == 0) {
-        (false, _) => &[KEPT][..],
+    let kept: &[usize] = match (low, busy && view.prompt.field.whole == 0) {
+        (false, _) => &KEPT,
         (true, false) => &KEPT_LOW,
-        (true, true) => &[0],
+        (true, true) => &KEPT_BUSY,
     };
     // A page has few lines as it is.
-    let fewest = fit.shown.is_some() || low && kept == [0];
-    for kept in kept {
-        for (view, cut) in ways.into_iter().flatten() {
-            let strips = if fewest { [&unnamed, &named] } else { [&named, &unnamed] };
-            let least = Least { kept: *kept, low, large: *kept == 0 && !busy, said: cut };
+    let fewest = fit.shown.is_some() || low && kept == KEPT_BUSY;
+    let strips = if fewest { [&unnamed, &named] } else { [&named, &unnamed] };
+    let with = kept.iter().find_map(|kept| {
+        ways.iter().flatten().find_map(|(view, cut)| {
+            let least = Least { kept: *kept, low, large: *kept == 0 && !busy, said: *cut };
             let mut strips = strips.into_iter().flatten();
-            let with =
-                strips.find_map(|strip| beside(view, &fit, strip, (width, height), window, least));
-            if let Some(with) = with {
-                return with;
-            }
-        }
-    }
-    fit
+            strips.find_map(|strip| beside(view, &fit, strip, room, least))
+        })
+    });
+    with.unwrap_or(fit)
 }
 
 /// What is left at least beside a strip.
@@ -82,20 +68,13 @@ struct Least {
 }
 
 /// What is shown with this strip, where it costs no more than that.
-fn beside(
-    view: &SessionView,
-    fit: &Fit,
-    strip: &Strip,
-    (width, height): (u16, u16),
-    window: u16,
-    least: Least,
-) -> Option<Fit> {
-    let with = fit_within(view, (width, height.checked_sub(strip.rows())?), window);
-    let says = |fit: &Fit| says_the_note(view, fit, width);
+fn beside(view: &SessionView, fit: &Fit, strip: &Strip, room: Room, least: Least) -> Option<Fit> {
+    let with = fit_within(view, room.above(strip.rows())?);
+    let says = |fit: &Fit| says_the_note(view, fit, room.width);
     // What is more than that something was kept loses none of its lines.
     let told = |fit: &Fit| if is_routine(view) { 0 } else { note_lines(view, fit) };
-    let all = view.around.note.as_ref().map_or(0, |note| note.lines(width).len());
-    let splits = |fit: &Fit| splits(view, fit, page_width(view, width, window));
+    let all = view.around.note.as_ref().map_or(0, |note| note.lines(room.width).len());
+    let splits = |fit: &Fit| splits(view, fit, page_width(view, room));
     let heard = all > 0 || view.around.note.is_none() || with.verdict.is_some();
     let costs_no_more = heard
         && costs_nothing_else(view, (fit, &with), least)
@@ -127,14 +106,13 @@ fn hushed(view: &SessionView) -> Option<SessionView> {
 
 /// Tells whether a shorter note leaves room for something large, or for all that has to be read at once.
 fn shows_more(view: &SessionView, short: &Fit, whole: &Fit) -> bool {
-    let large = |fit: &Fit| fit.big.is_some() || fit.cap.is_some();
     let how = |fit: &Fit| fit.parts[2].len();
     // The way back stands before anything large.
     if !view.prompt.told.is_empty() && how(short) > how(whole) {
         return true;
     }
-    if large(short) != large(whole) {
-        return large(short);
+    if short.is_large() != whole.is_large() {
+        return short.is_large();
     }
     is_whole(short) && !is_whole(whole) || is_routine(view) && how(short) > how(whole)
 }
@@ -191,10 +169,9 @@ fn costs_nothing_else(view: &SessionView, (without, with): (&Fit, &Fit), least: 
     let [title, caption, how, answer] = without.parts.each_ref().map(Vec::len);
     let [its_title, its_caption, its_how, its_answer] = with.parts.each_ref().map(Vec::len);
     let kept = how.min(least.kept);
-    let large = |fit: &Fit| fit.big.is_some() || fit.cap.is_some();
     // Beside the shortest of the large words the title has more lines.
     let is_large = match low {
-        true => large(with) || !large(without) && (!least.large || how == 0),
+        true => with.is_large() || !without.is_large() && (!least.large || how == 0),
         false => {
             without.big.is_some() == with.big.is_some()
                 && without.cap.is_some() == with.cap.is_some()
@@ -224,7 +201,7 @@ fn costs_nothing_else(view: &SessionView, (without, with): (&Fit, &Fit), least: 
 fn is_page(fit: &Fit) -> bool {
     fit.shown.is_some_and(|shown| {
         let lines = shown.end - shown.first;
-        !is_whole(fit) && (lines >= ON_A_PAGE || lines > 0 && shown.end >= shown.all)
+        !is_whole(fit) && (lines >= KEPT_OF_PAGE || lines > 0 && shown.end >= shown.all)
     })
 }
 

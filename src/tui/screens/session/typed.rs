@@ -2,7 +2,8 @@
 
 use super::super::frame;
 use super::SessionView;
-use super::fit::{Fit, large, least_rows};
+use super::fit::{Fit, large};
+use super::order::Room;
 use crate::guide::Typed;
 use crate::tui::widgets::digits::{Ink, Set, Size};
 use ratatui::layout::Rect;
@@ -48,16 +49,12 @@ fn is_reading(view: &SessionView) -> bool {
 
 /// The columns that are left for large words where a reading is to be typed beside them, and the size
 /// of that; all of them where none is.
-pub(super) fn beside_words(
-    view: &SessionView,
-    wide: u16,
-    window: u16,
-) -> Option<(u16, Option<Size>)> {
+pub(super) fn beside_words(view: &SessionView, room: Room) -> Option<(u16, Option<Size>)> {
     if !is_reading(view) {
-        return Some((wide, None));
+        return Some((room.width, None));
     }
-    let size = smallest("0", wide, view.ink, least_rows(window))?;
-    Some((wide.checked_sub(size.columns(USUAL) + EQUALS)?, Some(size)))
+    let size = smallest("0", room.width, view.ink, room.least())?;
+    Some((room.width.checked_sub(size.columns(USUAL) + EQUALS)?, Some(size)))
 }
 
 /// The large words, with room beside them for a number where one is to be typed; what is typed is in
@@ -65,16 +62,17 @@ pub(super) fn beside_words(
 pub(super) fn words_and_typed(
     view: &SessionView,
     words: &str,
-    (wide, free): (u16, u16),
-    (least, window): (u16, u16),
+    room: Room,
+    least: u16,
 ) -> Option<(Set, Option<Size>)> {
+    let free = room.height;
     let beside = || {
-        let (wide, size) = beside_words(view, wide, window)?;
+        let (wide, size) = beside_words(view, room)?;
         let least = size.map_or(least, |size| least.max(size.rows()));
         Some((large(words, (wide, free), view.ink, least)?, size))
     };
     let alone = || {
-        let size = smallest(words, wide, view.ink, least_rows(window).max(WHOLE))?;
+        let size = smallest(words, room.width, view.ink, room.least().max(WHOLE))?;
         let set = Set { size, lines: vec![words.to_owned()] };
         (size.rows() <= free).then_some((set, None))
     };
@@ -88,7 +86,7 @@ pub(super) fn words_and_typed(
     // In the largest windows the smallest letters that are large enough are larger than that.
     let enough = Size::ALL.into_iter().rev().map(Size::rows).find(|rows| *rows >= least);
     let free = if spare { free.min(SPARE.max(enough.unwrap_or(least))) } else { free };
-    found.or_else(|| Some((large(words, (wide, free), view.ink, least)?, None)))
+    found.or_else(|| Some((large(words, (room.width, free), view.ink, least)?, None)))
 }
 
 /// The smallest letters that are so large at least.

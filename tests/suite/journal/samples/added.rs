@@ -2,7 +2,8 @@
 
 use super::{nm, some, text, valve};
 use cowlside::domain::entry::{
-    Asked, Begin, Caution, Entry, LeftItem, LeftOpen, Part, PartKind, Proof, Seal,
+    Asked, Back, Begin, Caution, CounterTold, Entry, Hours, LeftItem, LeftOpen, Part, PartKind,
+    Proof, Seal,
 };
 
 /// What was felt at either of the turns by hand.
@@ -70,7 +71,10 @@ pub fn begun() -> Vec<Entry> {
 }
 
 pub fn added() -> Vec<Entry> {
+    let counter = |told| Entry::Back(Back { counter: Some(told), ..Back::default() });
     vec![
+        counter(CounterTold::WentUp(Hours(123_456))),
+        counter(CounterTold::PutRight { from: Hours(123_456), to: Hours(123_420) }),
         Entry::Proof(Proof { loose: 0, of: 2, rocked: None, no_play: true }),
         Entry::Caution(Caution {
             id: text("plugs"),

@@ -163,6 +163,7 @@ impl Hangar {
                     damaged: Vec::new(),
                     last,
                     asks_folder: false,
+                    profile: Some(self.head.profile.profile.clone()),
                 }))
             }
             Effect::Do(Request::Begin { begin, .. }) => {

@@ -1,0 +1,173 @@
+//! What a part that goes in leads to, by the reading before it and by its size: whether its size is
+//! believed as typed, whether it would hold its valve open, and whether what is gauged after it agrees.
+
+use super::doubts::{apart, width};
+use super::parts::Fitted;
+use super::rough::ROUGH_LOOK;
+use super::state::{State, Taken};
+use crate::domain::advice;
+use crate::domain::doubt::Doubt;
+use crate::domain::entry::{PartKind, Reading};
+use crate::domain::profile::Adjuster;
+use crate::domain::units::Length;
+use crate::domain::valve::Valve;
+use crate::domain::verdict::Band;
+
+/// How far two parts of one mark, or mark and micrometer, may be apart where the profile lists no sizes;
+/// common practice, no source: a slip of the micrometer, or a worn face.
+const APART: Length = Length::from_nm(20_000);
+
+/// Why the size of a part that goes in is asked about before it is kept.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OddPart {
+    /// It leaves no clearance: the valve would be held open.
+    HoldsOpen,
+    /// It leads to this, outside the limits, where another one that is listed would lead inside.
+    Outside(Length),
+}
+
+/// What a part replaced when it went in. What it leads to is worked out from that when it is asked: the
+/// reading before it may be corrected, or withdrawn, later.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PartBefore {
+    /// The entry after which its valve was read with the part before; `None` where any reading counts.
+    since: Option<u64>,
+    /// The size of the part before; `None` where not known.
+    size: Option<Length>,
+    /// Whether it is the same part.
+    same: bool,
+}
+
+/// What the part that is fitted leads to.
+struct LedTo {
+    /// The clearance, by the reading before it and both sizes.
+    clearance: Length,
+    /// How far that may be off: one step of the leaves, and what marks leave open.
+    within: Length,
+    /// False where it is counted from a part that nobody knows: nothing is held against a reading then.
+    known: bool,
+}
+
+impl State {
+    /// Returns the clearance that a part of this size leads to; `None` where none follows.
+    pub fn leads_to(&self, valve: Valve, size: Length) -> Option<Length> {
+        self.counted(valve, self.nominal_before(valve)?, (self.fitted_size(valve), size))
+    }
+
+    /// Counts on from what a valve read with one part to what it will with another.
+    fn counted(
+        &self,
+        valve: Valve,
+        nominal: Length,
+        (before, size): (Option<Length>, Length),
+    ) -> Option<Length> {
+        match &self.facts().adjuster {
+            Adjuster::Shim { .. } => Some(before? + nominal - size),
+            Adjuster::Pushrod { rocker_ratio, .. } => {
+                let now = before.unwrap_or(Length::ZERO);
+                let figures = self.figures(valve.kind);
+                let (rods, _) = advice::rods(&[size], *rocker_ratio, now, Some(nominal), &figures);
+                rods.first()?.predicted
+            }
+            Adjuster::Screw(_) | Adjuster::None => None,
+        }
+    }
+
+    /// Says why a part of this size is asked about before it is kept: of one that sets no clearance here
+    /// nothing follows.
+    pub fn odd_part(&self, valve: Valve, part: PartKind, size: Length) -> Option<OddPart> {
+        if !self.is_own_part(part) {
+            return None;
+        }
+        let leads_to = self.leads_to(valve, size)?;
+        if leads_to <= Length::ZERO {
+            return Some(OddPart::HoldsOpen);
+        }
+        let limits = Band::found(&self.figures(valve.kind));
+        let inside = |size: &Length| {
+            self.leads_to(valve, *size).is_some_and(|leads_to| limits.contains(leads_to))
+        };
+        let removed = self.removed.iter().map(|(_, size)| size);
+        let better = !limits.contains(leads_to) && self.sizes().iter().chain(removed).any(inside);
+        better.then_some(OddPart::Outside(leads_to))
+    }
+
+    fn sizes(&self) -> &[Length] {
+        match &self.facts().adjuster {
+            Adjuster::Shim { sizes } => sizes,
+            Adjuster::Pushrod { lengths, .. } => lengths,
+            Adjuster::Screw(_) | Adjuster::None => &[],
+        }
+    }
+
+    /// Notes what a part replaces that goes in, before it does; nothing where what was read before is but
+    /// a look. `same` is the one that came out.
+    pub(super) fn part_before(&self, valve: Valve, same: bool) -> Option<PartBefore> {
+        let look = self.before_parts(valve).is_none_or(|taken| self.is_only_a_look(taken));
+        let (since, size) = (self.assembled_at(valve), self.fitted_size(valve));
+        (!look).then_some(PartBefore { since, size, same })
+    }
+
+    /// Works out what the part leads to that is in, or was the last: by the last reading before it.
+    fn led_to_by(&self, valve: Valve) -> Option<LedTo> {
+        let Fitted { size, put_in, instead_of } = *self.fitted.get(&valve)?;
+        let (put_in, PartBefore { since, size: before, same }) = (put_in?, instead_of?);
+        let with_that =
+            |taken: &&Taken| taken.seq < put_in && taken.warm.as_deref() != Some(ROUGH_LOOK);
+        let reading = &self.at_rest_since(valve, since).find(with_that)?.reading;
+        let (clearance, marks) = if same {
+            (reading.nominal?, Length::ZERO)
+        } else {
+            (self.counted(valve, reading.nominal?, (before, size?))?, self.half_a_step())
+        };
+        let known = same || before.is_some();
+        Some(LedTo { clearance, within: width(reading) + marks, known })
+    }
+
+    /// Half of the smallest step between the sizes that are listed: marks leave that open.
+    pub fn half_a_step(&self) -> Length {
+        let mut sizes: Vec<i64> = self.sizes().iter().map(|size| size.nm()).collect();
+        sizes.sort_unstable();
+        let steps = sizes.iter().zip(sizes.iter().skip(1)).map(|(one, next)| next - one);
+        steps.filter(|step| *step > 0).min().map_or(APART, |step| Length::from_nm(step / 2))
+    }
+
+    /// Returns what the part that is in leads to, while nothing was gauged with it, nor anything else
+    /// done to its cylinder.
+    fn led_to(&self, valve: Valve) -> Option<LedTo> {
+        let put_in = self.fitted.get(&valve)?.put_in?;
+        // With cams out no reading counts, and still it was gauged with that part.
+        let gauged = self.at_rest_since(valve, Some(put_in)).next().is_some();
+        let worked = self.work.get(&valve.cylinder).is_some_and(|work| work.seq > put_in);
+        let stands = !gauged && !worked && !self.part_is_out(valve);
+        self.led_to_by(valve).filter(|_| stands)
+    }
+
+    /// Returns the clearance that the part leads to with which a valve was first gauged by this reading.
+    pub fn led_to_before(&self, valve: Valve, reading: u64) -> Option<Length> {
+        let put_in = self.fitted.get(&valve)?.put_in?;
+        (put_in < reading).then(|| self.led_to_by(valve)).flatten().map(|led_to| led_to.clearance)
+    }
+
+    /// Lists the valves that would be held open by what went in, and were not gauged with it.
+    pub fn held_open_by_parts(&self) -> Vec<Valve> {
+        let held = |valve: &Valve| {
+            self.led_to(*valve).is_some_and(|led_to| led_to.clearance <= Length::ZERO)
+        };
+        self.valves().into_iter().filter(held).collect()
+    }
+
+    /// Tells whether a reading is another than the part that went in leads to, by more than leaves and
+    /// marks explain.
+    pub(super) fn not_as_led_to(&self, reading: &Reading) -> Option<Doubt> {
+        let LedTo { clearance, within, .. } =
+            self.led_to(reading.valve).filter(|led_to| led_to.known)?;
+        let led = Reading {
+            low: Some(clearance),
+            high: Some(clearance),
+            nominal: Some(clearance),
+            ..reading.clone()
+        };
+        (apart(&led, reading)? > within.max(width(reading))).then_some(Doubt::NotAsLedTo)
+    }
+}
