@@ -1,6 +1,6 @@
 //! Links a release for a fixed place in memory, where the system's linker can: there the loader has no
-//! address to put right at a start, which is a tenth of its time (DEVELOPERS.md, "Start, keys and their
-//! speed"). Its libraries, heap and stack still lie where nobody can tell, and it is safe Rust throughout.
+//! address to put right at every start (DEVELOPERS.md, "Start, keys and their speed"). The program loses its
+//! own random address for that; its libraries, heap and stack keep theirs, and it is safe Rust throughout.
 
 use std::env::var;
 
@@ -8,7 +8,10 @@ fn main() {
     println!("cargo:rerun-if-changed=build.rs");
     let is = |name: &str, value: &str| var(name).is_ok_and(|found| found == value);
     let system = is("CARGO_CFG_TARGET_OS", "linux") && is("CARGO_CFG_TARGET_ENV", "gnu");
-    if system && is("PROFILE", "release") {
+    // One that takes its libraries in is linked in a way of its own.
+    let whole = var("CARGO_CFG_TARGET_FEATURE")
+        .is_ok_and(|all| all.split(',').any(|one| one == "crt-static"));
+    if system && !whole && is("PROFILE", "release") {
         println!("cargo:rustc-link-arg-bins=-no-pie");
     }
 }
