@@ -7,8 +7,10 @@ use crate::domain::session::{Crank, State};
 
 /// Letters of a manual's own caution that say which it is.
 const ABOUT: usize = 24;
-/// Letters of one that is short enough to be said whole.
+/// Letters of one, or of its first phrase, that are few enough to be said whole.
 const WHOLE: usize = 32;
+/// Words of a first phrase that says something; with fewer it is but what the others begin with too.
+const SAYS_IT: usize = 4;
 
 /// Names a caution of the manual by its first words: its answer alone is that of every other one.
 /// `None` for the program's own, whose answers say what was seen.
@@ -17,8 +19,11 @@ pub(super) fn own_caution(caution: &Caution) -> Option<String> {
         return None;
     }
     let asked = caution.asked.trim().trim_end_matches('.');
-    if asked.chars().count() <= WHOLE {
-        return Some(format!("{asked}: {}", caution.seen));
+    let phrase = asked.split([':', ';']).next().unwrap_or_default();
+    let says_it = |words: &&str| words.split_whitespace().count() >= SAYS_IT || *words == asked;
+    let short = [asked, phrase].into_iter().find(|words| words.chars().count() <= WHOLE);
+    if let Some(words) = short.filter(says_it) {
+        return Some(format!("{words}: {}", caution.seen));
     }
     let mut about = String::new();
     for word in asked.split_whitespace() {
