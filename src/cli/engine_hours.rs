@@ -77,8 +77,9 @@ pub(super) fn told_over(workshop: &Workshop, before: &Engine, at: Moment) -> Opt
         return None;
     }
     let row = shop::row_of(workshop, &engine, at).ok()?;
-    let open = if row.all_open.is_empty() { &row.left_open } else { &row.all_open };
-    counter::told_over(&engine.name, row.open.as_deref(), (open, row.dangerous))
+    let mut open = if row.all_open.is_empty() { row.left_open } else { row.all_open };
+    open.extend(row.damaged.map(|words| format!("more than can be read: {words}")));
+    counter::told_over(&engine.name, row.open.as_deref(), (&open, row.gravest))
 }
 
 /// Keeps the hours that were told on the command line.

@@ -15,6 +15,7 @@ use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::on_day;
+use crate::domain::session::Gravity;
 use crate::domain::trend::{Because, FORECAST_MIN, History};
 use crate::report::dates;
 use crate::report::history_json::next_day;
@@ -63,8 +64,8 @@ pub struct Row {
     pub left_open: Vec<String>,
     /// All that the last service has or left open, dangerous or not, gone on with or ended.
     pub all_open: Vec<String>,
-    /// Whether any of that would hurt somebody who runs the engine.
-    pub dangerous: bool,
+    /// How grave the gravest of that is.
+    pub gravest: Option<Gravity>,
     /// The valves that services left out of their band, the gravest first.
     pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
@@ -419,7 +420,7 @@ fn row(
         left_open: Vec::new(),
         open_versions: Vec::new(),
         all_open: Vec::new(),
-        dangerous: false,
+        gravest: None,
         left_out: Vec::new(),
         gone: Vec::new(),
         elsewhere: Vec::new(),
