@@ -152,9 +152,7 @@ impl State {
             begin.known_parts.clone_from(known_parts);
             let known = known_parts.iter();
             self.fitted = known
-                .map(|part| {
-                    (part.valve, Fitted { size: Some(part.size), put_in: None, instead_of: None })
-                })
+                .map(|part| (part.valve, Fitted { size: Some(part.size), ..Fitted::default() }))
                 .collect();
         }
         let before = begin.way();
