@@ -36,7 +36,7 @@ use std::path::Path;
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 200;
 /// Version of what the noted next checks mean; what was noted by another is worked out anew.
-const MEANING: u32 = 8;
+const MEANING: u32 = 9;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
@@ -357,7 +357,7 @@ fn row(
     // Days are put into words only for an engine whose counter was replaced or put right.
     let other = engine.hours.iter().any(|told| told.offset.0 != 0 || told.is_correction());
     // Hours are told by the clock's day, whatever day a service was put right to.
-    let told_on = |glance: &Glance| dates::day(glance.started);
+    let told_on = |glance: &Glance| dates::day(glance.hours_at);
     // What the counter showed and what the engine had run by then are so far apart.
     let apart = |glance: &Glance| match glance.hours.filter(|_| other) {
         Some(shown) => engine.run_at(shown, &told_on(glance)).less(shown),
