@@ -33,6 +33,9 @@ pub fn told_words(told: CounterTold) -> String {
         CounterTold::WentUp(hours) => {
             format!("the counter was told to show {hours} h beside this session")
         }
+        CounterTold::Replaced(hours) => {
+            format!("a new counter was told to show {hours} h beside this session")
+        }
         CounterTold::PutRight { from, to } => {
             format!("what the counter was told to show, {from} h, was put right: {to} h")
         }

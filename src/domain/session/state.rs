@@ -249,8 +249,12 @@ pub struct State {
 pub struct CounterBeside {
     /// What it went up to: hours to be confirmed.
     pub up: Option<Hours>,
+    /// Whether that is of a new one, which counts on top of the one that the service's hours are of.
+    pub replaced: bool,
     /// What it had gone up to when somebody said last that the engine has not run.
     pub answered: Option<Hours>,
+    /// Whether that was of a new one.
+    pub answered_new: bool,
 }
 
 /// What a round is for.

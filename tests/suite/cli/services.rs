@@ -411,18 +411,25 @@ fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_
         let joined = report.out.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(joined.contains(told), "{told}: {report}");
     }
-    // Told while the session sleeps, it is asked about when that wakes; a new counter shows less.
+    // Told while the session sleeps, it is asked about when that wakes; a new counter may show more.
     let out = Shared::default();
     let replaced = || {
         place.later(60);
-        tell("1", &["--counter-replaced"]);
+        tell("600", &["--counter-replaced"]);
     };
     let mut lines = Typed { lines: &[("", &replaced), ("1", &|| ())], rest: Vec::new() };
     let woken = place.run_raw(SESSION, &mut lines, out);
     let (_, woken) = woken.done().split_once("A long pause").unwrap();
     assert!(woken.contains("The counter was replaced"), "{woken}");
-    assert!(woken.contains("A new one was told to show 1.0 h since."), "{woken}");
+    assert!(woken.contains("A new one was told to show 600.0 h since."), "{woken}");
     assert!(!woken.contains("gone up") && woken.contains("counter was only replaced"), "{woken}");
+    // The new one goes up: it is no figure of this service all the same.
+    tell("603", &["--so-it-is"]);
+    let up = asked("");
+    assert!(up.done().contains("The new counter has gone up"), "{up}");
+    assert!(up.out.contains("The new one was told to show 600.0 h, then 603.0 h since."), "{up}");
+    assert!(up.out.contains("not run: the counter shows more for another reason"), "{up}");
+    assert!(asks("1\n") && !asks(""));
     // Answered, it is told no more: another day is another day.
     place.later(60 * 24);
     let day = asked("");
@@ -430,7 +437,7 @@ fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_
     assert!(!day.out.contains("told to show") && !day.out.contains("new one"), "{day}");
     assert!(kept_hours().contains("416.0 h"), "{}", kept_hours());
     write(&place, &[unsigned()]);
-    let told = tell("3", &[]);
+    let told = tell("605", &[]);
     assert!(told.err.contains("was left with NUT SLACK: 1 intake"), "{told}");
     assert!(told.err.contains("do not run it before"), "{told}");
 }
