@@ -131,10 +131,7 @@ impl State {
         // Where no hours are known, an empty `begin` answers that the engine has not run.
         if hours.is_some() || *new == Begin::default() {
             self.new_day = false;
-            if let Some(up) = self.counter.up.take() {
-                self.counter.answered = Some(up);
-                self.counter.answered_new = self.counter.replaced;
-            }
+            self.counter.not_run();
         }
         let begin = &mut self.begin;
         take(&mut begin.name, name);

@@ -233,10 +233,12 @@ impl Session {
         let mut told: Option<(Hours, Moment)> = None;
         for kept in self.kept.iter().filter(|kept| !self.is_void(kept.seq)) {
             let known = told.map(|(hours, _)| hours);
-            let now = match &kept.entry {
-                Entry::Begin(begin) => begin.hours.or(known),
-                Entry::Back(back) => back.put_right(known),
-                _ => known,
+            let now = if let Entry::Begin(begin) = &kept.entry {
+                begin.hours.or(known)
+            } else if let Entry::Back(back) = &kept.entry {
+                back.put_right(known)
+            } else {
+                known
             };
             if now != known {
                 told = now.map(|hours| (hours, kept.at));

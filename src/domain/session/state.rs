@@ -257,6 +257,15 @@ pub struct CounterBeside {
     pub answered_new: bool,
 }
 
+impl CounterBeside {
+    /// Takes in that the engine has not run: what it went up to is answered for.
+    pub(super) fn not_run(&mut self) {
+        if let Some(up) = self.up.take() {
+            (self.answered, self.answered_new) = (Some(up), self.replaced);
+        }
+    }
+}
+
 /// What a round is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RoundKind {
