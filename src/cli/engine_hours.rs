@@ -6,7 +6,7 @@ use super::open_session::SOON;
 use super::shop;
 use super::workshop::Workshop;
 use crate::domain::entry::{Back, CounterTold, Entry, Hours, Moment};
-use crate::domain::session::State;
+use crate::domain::session::Session;
 use crate::guide::counter::{self, LastTold};
 use crate::report::dates;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
@@ -26,13 +26,18 @@ fn by_now(told: &HoursTold, at: Moment) -> LastTold {
 }
 
 /// Says what was told of the engine's counter that a session does not know: more hours than were answered for
-/// in it, or that what it asks or was answered about was put right.
-pub(super) fn told_beside(engine: &Engine, state: &State, at: Moment) -> Option<CounterTold> {
-    let (day, shows) = (dates::day(at), engine.counter());
+/// in it, of a new counter or not, or that what it asks or was answered about was put right.
+fn told_beside(engine: &Engine, session: &Session, at: Moment) -> Option<CounterTold> {
+    let (day, shows, state) = (dates::day(at), engine.counter(), &session.state);
     let known = state.counter_known()?;
     // Over all its counters, and by what was put right since: neither makes an engine run.
     if engine.hours_run() > engine.run_at(known, &day) {
-        return (state.counter.up != Some(shows)).then_some(CounterTold::WentUp(shows));
+        let now = engine.hours_run().less(shows);
+        let other = |(own, at)| engine.offset_of(own, &dates::day(at)) != now;
+        let replaced = session.hours_told().is_some_and(other);
+        let told = if replaced { CounterTold::Replaced } else { CounterTold::WentUp };
+        let asked = (state.counter.up, state.counter.replaced) == (Some(shows), replaced);
+        return (!asked).then_some(told(shows));
     }
     if let Some(from) = state.counter.up {
         return Some(CounterTold::PutRight { from, to: shows });
@@ -45,14 +50,14 @@ pub(super) fn told_beside(engine: &Engine, state: &State, at: Moment) -> Option<
 /// Returns these entries; whoever is back is told in them what was told of the engine's counter meanwhile.
 pub(super) fn told_whoever_is_back(
     workshop: &Workshop,
-    (engine, state): (&Engine, &State),
+    (engine, session): (&Engine, &Session),
     entries: &[Entry],
     at: Moment,
 ) -> Vec<Entry> {
     let told = |back: &Back| {
         // Where the session is gone on with, it was read just now.
         let now = if back.restart { Some(engine.clone()) } else { as_it_is(workshop, engine) };
-        told_beside(&now?, state, at)
+        told_beside(&now?, session, at)
     };
     let with_it = |entry: &Entry| match entry {
         Entry::Back(back) => Entry::Back(Back { counter: told(back), ..back.clone() }),
@@ -77,8 +82,9 @@ pub(super) fn told_over(workshop: &Workshop, before: &Engine, at: Moment) -> Opt
         return None;
     }
     let row = shop::row_of(workshop, &engine, at).ok()?;
-    let open = if row.all_open.is_empty() { &row.left_open } else { &row.all_open };
-    counter::told_over(&engine.name, row.open.as_deref(), (open, row.dangerous))
+    let mut open = if row.all_open.is_empty() { row.left_open } else { row.all_open };
+    open.extend(row.damaged.map(|words| format!("more than can be read: {words}")));
+    counter::told_over(&engine.name, row.open.as_deref(), (&open, row.gravest))
 }
 
 /// Keeps the hours that were told on the command line.

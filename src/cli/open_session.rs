@@ -359,7 +359,7 @@ impl<'a> OpenSession<'a> {
             let hint = "a session is closed only when everything before is saved";
             return Err(Fail::work(why, hint));
         }
-        let of = (&self.engine, &self.session.state);
+        let of = (&self.engine, &self.session);
         let entries = &engine_hours::told_whoever_is_back(self.workshop, of, entries, at);
         let kept = self.writer.hand(entries, at, run_ms)?;
         // Who only opened it and left has not answered what he was told of it.

@@ -15,6 +15,7 @@ use super::workshop::{Found, Workshop, day_is_doubtful, day_of, offset_by};
 use crate::domain::entry::{Hours, Moment};
 use crate::domain::plain::plain;
 use crate::domain::service::on_day;
+use crate::domain::session::Gravity;
 use crate::domain::trend::{Because, FORECAST_MIN, History};
 use crate::report::dates;
 use crate::report::history_json::next_day;
@@ -35,7 +36,7 @@ use std::path::Path;
 /// Most engines whose history is worked out for one listing; the others' turn comes with the next.
 const AT_ONCE: usize = 200;
 /// Version of what the noted next checks mean; what was noted by another is worked out anew.
-const MEANING: u32 = 8;
+const MEANING: u32 = 9;
 /// Hours before the next service from which it is said to come soon.
 const SOON: i64 = 1_000;
 
@@ -63,8 +64,8 @@ pub struct Row {
     pub left_open: Vec<String>,
     /// All that the last service has or left open, dangerous or not, gone on with or ended.
     pub all_open: Vec<String>,
-    /// Whether any of that would hurt somebody who runs the engine.
-    pub dangerous: bool,
+    /// How grave the gravest of that is.
+    pub gravest: Option<Gravity>,
     /// The valves that services left out of their band, the gravest first.
     pub left_out: Vec<String>,
     /// How the file of a service that has not ended is damaged.
@@ -356,7 +357,7 @@ fn row(
     // Days are put into words only for an engine whose counter was replaced or put right.
     let other = engine.hours.iter().any(|told| told.offset.0 != 0 || told.is_correction());
     // Hours are told by the clock's day, whatever day a service was put right to.
-    let told_on = |glance: &Glance| dates::day(glance.started);
+    let told_on = |glance: &Glance| dates::day(glance.hours_at);
     // What the counter showed and what the engine had run by then are so far apart.
     let apart = |glance: &Glance| match glance.hours.filter(|_| other) {
         Some(shown) => engine.run_at(shown, &told_on(glance)).less(shown),
@@ -419,7 +420,7 @@ fn row(
         left_open: Vec::new(),
         open_versions: Vec::new(),
         all_open: Vec::new(),
-        dangerous: false,
+        gravest: None,
         left_out: Vec::new(),
         gone: Vec::new(),
         elsewhere: Vec::new(),

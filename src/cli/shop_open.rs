@@ -166,7 +166,8 @@ pub(super) fn tell_what_is_open(
             (format!("session {} is damaged: {}", damaged.name, damaged.verdict), own.things());
         row.attention = Attention::Damaged;
         let told = open_in_it(workshop, &all, its, damaged);
-        row.dangerous = told.iter().any(is_danger);
+        // More may be open than can be read.
+        row.gravest = gravest_of(&told).min(Some(Gravity::Unread)).or(Some(Gravity::Unread));
         row.left_open = told.into_iter().map(|(words, _)| words).collect();
         row.all_open.clone_from(&row.left_open);
         row.damaged = Some(plain(&words));
@@ -183,19 +184,23 @@ pub(super) fn tell_what_is_open(
         }
         let words = |(words, _): &Told| words.clone();
         row.all_open = told.iter().map(words).collect();
-        row.dangerous = told.iter().any(is_danger);
+        row.gravest = gravest_of(&told);
         row.left_open = told.iter().filter(|one| is_danger(one)).map(words).collect();
         return;
     }
     let unsigned = row.attention == Attention::Unsigned;
     let read = |all: &[Glance]| left_by_ended(workshop, all, its, unsigned);
     let told = noted(workshop, still, (own, if unsigned { "unsigned" } else { "ended" }), read);
-    row.dangerous = told.iter().any(is_danger);
+    row.gravest = gravest_of(&told);
     row.left_open = told.into_iter().map(|(words, _)| words).collect();
     row.all_open.clone_from(&row.left_open);
     if !row.left_open.is_empty() {
         row.attention = Attention::LeftOpen;
     }
+}
+
+fn gravest_of(told: &[Told]) -> Option<Gravity> {
+    told.iter().map(|(_, gravity)| *gravity).min()
 }
 
 fn is_danger((_, gravity): &Told) -> bool {

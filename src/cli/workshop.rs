@@ -463,7 +463,7 @@ impl Workshop {
 /// Returns what a session came to, with the hours that its engine had run over all its counters.
 pub fn service_of(engine: &Engine, session: &Session) -> Service {
     let service = Service::of(session);
-    let told = service.hours.zip(session.began().map(dates::day));
+    let told = session.hours_told().map(|(shown, at)| (shown, dates::day(at)));
     let run = told.as_ref().map(|(shown, day)| engine.run_at(*shown, day));
     let chosen = service.due.chosen.map(|chosen| match &told {
         Some((shown, day)) => engine.chosen_at(chosen, *shown, day),
@@ -477,7 +477,7 @@ pub fn service_of(engine: &Engine, session: &Session) -> Service {
 fn before(engine: &Engine, session: &Session, services: Vec<Service>) -> Earlier {
     let own = service_of(engine, session);
     let services: Vec<Service> = sequence::before(&own, &services).into_iter().cloned().collect();
-    let shown = session.state.begin.hours.zip(session.began().map(dates::day));
+    let shown = session.hours_told().map(|(shown, at)| (shown, dates::day(at)));
     let offset = shown.as_ref().map_or(Hours(0), |(shown, day)| engine.offset_of(*shown, day));
     let corrected = shown.and_then(|(shown, day)| {
         let really = engine.corrected(shown, &day)?.hours;

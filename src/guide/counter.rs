@@ -5,6 +5,7 @@ use super::form::{pick, prompt, type_in};
 use super::{Field, Step, Typed};
 use crate::domain::entry::{CounterTold, Hours};
 use crate::domain::plain::plain;
+use crate::domain::session::Gravity;
 
 /// What an engine's counter showed last.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -32,6 +33,9 @@ pub fn told_words(told: CounterTold) -> String {
         CounterTold::WentUp(hours) => {
             format!("the counter was told to show {hours} h beside this session")
         }
+        CounterTold::Replaced(hours) => {
+            format!("a new counter was told to show {hours} h beside this session")
+        }
         CounterTold::PutRight { from, to } => {
             format!("what the counter was told to show, {from} h, was put right: {to} h")
         }
@@ -39,27 +43,34 @@ pub fn told_words(told: CounterTold) -> String {
 }
 
 /// Says of an engine whose hours were told what is open at it, by a session that can be gone on with or by
-/// one that has ended; `dangerous` where any of it would hurt somebody who runs the engine.
+/// one that has ended, the gravest of it named. Whatever is open bars the run; only of a run that is owed,
+/// where nothing else is, it is enough that it is asked about.
 pub fn told_over(
     engine: &str,
     session: Option<&str>,
-    (open, dangerous): (&[String], bool),
+    (open, gravest): (&[String], Option<Gravity>),
 ) -> Option<String> {
     let engine = plain(engine);
     let told = plain(&open.join("; "));
-    let ruin = if dangerous { ": an engine that runs like that is damaged" } else { "" };
+    let ruins = gravest.is_some_and(Gravity::is_danger);
+    let ruin = if ruins { ": an engine that runs like that is damaged" } else { "" };
+    let bars = gravest != Some(Gravity::Run);
     match (session, open) {
         (None, []) => None,
-        (None, _) if dangerous => Some(format!(
+        (None, _) if bars => Some(format!(
             "{engine} was left with {told}{ruin}; do not run it before a new session has put it right"
         )),
         (None, _) => Some(format!("{engine} was left with {told}; a new session asks about it")),
         (Some(_), []) => {
             Some(format!("a session of {engine} is open: gone on with, it asks whether it ran"))
         }
-        (Some(_), _) => Some(format!(
-            "{engine} has a session open, with {told}{ruin}; gone on with, it asks whether it ran"
-        )),
+        (Some(_), _) => {
+            let not =
+                if bars { "; do not run it before this session has put it right" } else { "" };
+            Some(format!(
+                "{engine} has a session open, with {told}{ruin}{not}; gone on with, it asks whether it ran"
+            ))
+        }
     }
 }
 

@@ -12,6 +12,7 @@ use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::service::is_practice;
 use crate::domain::session::checklist::{Line, RAN_MEANWHILE};
+use crate::domain::session::state::CounterBeside;
 use crate::domain::session::{Due, HAS_RUN, Input, Session, State};
 use crate::domain::valve::Cylinder;
 
@@ -47,29 +48,34 @@ pub(super) fn step(
 
 fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
     let hours = session.state.begin.hours.map_or_else(|| "?".into(), |hours| hours.to_string());
-    let up = session.state.counter.up;
-    // Less than before, and yet the engine has run more hours: it is another counter.
-    let replaced = up.is_some_and(|up| session.state.counter_known().is_some_and(|old| up < old));
+    let CounterBeside { up, replaced, answered, answered_new } = session.state.counter;
+    // Known already, the new one has gone up like any other; less than it showed, it is one more.
+    let known = answered.filter(|known| replaced && answered_new && up > Some(*known));
     // The run is a part of the service: it closes nothing that it was done.
     let (asked, no) = if session.state.may_have_run() {
         ("Has the engine run since, but for its run check?", "not run, or for the run check only")
     } else {
         let no = match up {
-            Some(_) if replaced => "not run: the counter was only replaced",
+            Some(_) if replaced && known.is_none() => "not run: the counter was only replaced",
             Some(_) => "not run: the counter shows more for another reason",
             None => "not run, the counter stands as it did",
         };
         ("Has the engine run since?", no)
     };
     let title = match up {
+        Some(_) if known.is_some() => "The new counter has gone up",
         Some(_) if replaced => "The counter was replaced",
         Some(_) => "The counter has gone up",
         None => "Another day",
     };
-    let which = if replaced { "A new one" } else { "It" };
+    let told = up.map(|up| match known {
+        Some(known) => format!("The new one was told to show {known} h, then {up} h since."),
+        None if replaced => format!("A new one was told to show {up} h since."),
+        None => format!("It was told to show {up} h since."),
+    });
     let ask = prompt(PREPARE, title, asked)
         .line(format!("The counter stood at {hours} h when this service began."))
-        .lines(up.map(|up| format!("{which} was told to show {up} h since.")))
+        .lines(told)
         .with(Field::choice(&[(1, no), (2, "it has run: close this session as interrupted")]));
     let ask = super::status::resumed(ask, session, &beside.earlier);
     pick(ask, given, |digit, rest| match digit {

@@ -16,7 +16,7 @@ use std::io::{Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
 /// The first words; an index of another version of the program is made anew.
-const HEAD: &str = concat!("cowlside index 9 ", env!("CARGO_PKG_VERSION"));
+const HEAD: &str = concat!("cowlside index 10 ", env!("CARGO_PKG_VERSION"));
 /// Digits of the length of the part before the sections.
 const DIGITS: usize = 10;
 /// Most bytes of an index.

@@ -55,6 +55,8 @@ pub struct Glance {
     pub engine: Option<String>,
     /// What the engine's counter showed.
     pub hours: Option<Hours>,
+    /// When that was told, by the clock: where it was told or put right after the beginning, it was then.
+    pub hours_at: Moment,
     /// When it was begun, by the clock.
     pub started: Moment,
     /// The day that was put right afterwards, as YYYY-MM-DD.
@@ -166,6 +168,7 @@ pub(in crate::store) fn glance_at(path: &Path, bytes: &[u8]) -> Result<Glance, S
         engine_id: None,
         engine: None,
         hours: None,
+        hours_at: first.stamp.at,
         started: first.stamp.at,
         day: None,
         last: scan.records.last().map_or(first.stamp.at, |last| last.stamp.at),
@@ -340,6 +343,12 @@ impl Glance {
         Some(entry)
     }
 
+    fn tell_hours(&mut self, record: &Record, hours: Option<Hours>) {
+        if hours != self.hours {
+            (self.hours, self.hours_at) = (hours, record.stamp.at);
+        }
+    }
+
     fn take_in(&mut self, record: &Record, entry: Entry, known_is_example: &mut bool) {
         match entry {
             Entry::Begin(Begin { name, engine_id, engine, hours, scope, known_source, .. }) => {
@@ -351,9 +360,9 @@ impl Glance {
                 self.doubt(engine_id.as_ref().and_then(fault));
                 self.engine_id = engine_id.filter(|id| is_id(id)).or(self.engine_id.take());
                 self.engine = engine.or(self.engine.take());
-                self.hours = hours.or(self.hours);
+                self.tell_hours(record, hours.or(self.hours));
             }
-            Entry::Back(back) => self.hours = back.put_right(self.hours),
+            Entry::Back(back) => self.tell_hours(record, back.put_right(self.hours)),
             Entry::Source(SourceRead::Named { source, practice }) => {
                 self.practice = is_practice(&source, practice);
             }

@@ -30,7 +30,7 @@ impl Known {
     pub fn of(engine: &Engine, sessions: &[Glance]) -> Known {
         let believed = |one: &&Glance| one.counts() && !day_is_doubtful(one);
         let session = |one: &Glance| {
-            let (told_on, name) = (dates::day(one.started), &one.name);
+            let (told_on, name) = (dates::day(one.hours_at), &one.name);
             Some(Point {
                 day: day_of(one),
                 began: one.day.is_none().then_some(one.started),

@@ -140,6 +140,9 @@ pub enum CounterTold {
     /// More hours than the session knows, read from the counter now: the engine may have run. It is no
     /// figure of the service, until somebody said that it has not.
     WentUp(Hours),
+    /// The hours of a counter that was put in since the service's own were read: they count on top of those
+    /// of the old one, whatever it shows, and are no figure of the service.
+    Replaced(Hours),
     /// What was told before was a mistake, and was put right.
     PutRight {
         /// The mistake.
@@ -154,7 +157,9 @@ impl CounterTold {
     pub fn put_right(self, hours: Hours) -> Hours {
         match self {
             CounterTold::PutRight { from, to } if hours == from => to,
-            CounterTold::PutRight { .. } | CounterTold::WentUp(_) => hours,
+            CounterTold::PutRight { .. } | CounterTold::WentUp(_) | CounterTold::Replaced(_) => {
+                hours
+            }
         }
     }
 }

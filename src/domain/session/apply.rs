@@ -131,7 +131,7 @@ impl State {
         // Where no hours are known, an empty `begin` answers that the engine has not run.
         if hours.is_some() || *new == Begin::default() {
             self.new_day = false;
-            self.counter.answered = self.counter.up.take().or(self.counter.answered);
+            self.counter.not_run();
         }
         let begin = &mut self.begin;
         take(&mut begin.name, name);
@@ -152,9 +152,7 @@ impl State {
             begin.known_parts.clone_from(known_parts);
             let known = known_parts.iter();
             self.fitted = known
-                .map(|part| {
-                    (part.valve, Fitted { size: Some(part.size), put_in: None, instead_of: None })
-                })
+                .map(|part| (part.valve, Fitted { size: Some(part.size), ..Fitted::default() }))
                 .collect();
         }
         let before = begin.way();
@@ -464,8 +462,20 @@ impl State {
         self.away = None;
         match back.counter {
             // The figure of the service stays until it is known that the engine has not run.
-            Some(CounterTold::WentUp(hours)) => self.counter.up = Some(hours),
-            Some(CounterTold::PutRight { .. }) => self.counter.up = None,
+            Some(CounterTold::WentUp(hours)) => {
+                (self.counter.up, self.counter.replaced) = (Some(hours), false);
+            }
+            Some(CounterTold::Replaced(hours)) => {
+                (self.counter.up, self.counter.replaced) = (Some(hours), true);
+            }
+            // Where what was answered about it was taken back, it went up all the same, if by less.
+            Some(CounterTold::PutRight { from, to }) => {
+                let known = self.counter_known();
+                // What a new one shows may be less; at what was known it was none.
+                let more = known < Some(to) || self.counter.replaced && known != Some(to);
+                let still = self.counter.up == Some(from) && more;
+                self.counter.up = still.then_some(to);
+            }
             None => {}
         }
         self.begin.hours = back.put_right(self.begin.hours);

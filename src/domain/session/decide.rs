@@ -247,7 +247,7 @@ impl State {
     /// Returns the hours of the service where the engine has not run since: as its counter shows now, unless
     /// that went up by the run check, or is a new one.
     fn hours_not_run(&self) -> Option<Hours> {
-        let up = self.counter.up.filter(|_| !self.may_have_run());
+        let up = self.counter.up.filter(|_| !self.may_have_run() && !self.counter.replaced);
         up.filter(|up| self.begin.hours.is_some_and(|hours| *up > hours)).or(self.begin.hours)
     }
 

@@ -110,7 +110,7 @@ impl State {
 
     /// Works out what the part leads to that is in, or was the last: by the last reading before it.
     fn led_to_by(&self, valve: Valve) -> Option<LedTo> {
-        let Fitted { size, put_in, instead_of } = *self.fitted.get(&valve)?;
+        let Fitted { size, put_in, came_out: _, instead_of } = *self.fitted.get(&valve)?;
         let (put_in, PartBefore { since, size: before, same }) = (put_in?, instead_of?);
         let with_that =
             |taken: &&Taken| taken.seq < put_in && taken.warm.as_deref() != Some(ROUGH_LOOK);

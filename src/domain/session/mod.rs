@@ -70,7 +70,7 @@ pub use rough::{MANUAL_ALLOWS, ROUGH_LOOK, ReasonGiven, WhyLeft};
 pub use state::{Again, Crank, Proven, RoundKind, State, Stood, Taken};
 
 use crate::domain::clock;
-use crate::domain::entry::{Back, Change, Entry, Head, Kept, Moment, Skipped, Step};
+use crate::domain::entry::{Back, Change, Entry, Head, Hours, Kept, Moment, Skipped, Step};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// A service: its head, everything kept, and what that adds up to.
@@ -225,6 +225,26 @@ impl Session {
     /// Returns when the session began; a `redate` does not change the clock's word.
     pub fn began(&self) -> Option<Moment> {
         self.kept.first().map(|kept| kept.at)
+    }
+
+    /// Returns the hours of the service, and when they were told: where it was said later that the engine has
+    /// not run, or they were put right, it was then.
+    pub fn hours_told(&self) -> Option<(Hours, Moment)> {
+        let mut told: Option<(Hours, Moment)> = None;
+        for kept in self.kept.iter().filter(|kept| !self.is_void(kept.seq)) {
+            let known = told.map(|(hours, _)| hours);
+            let now = if let Entry::Begin(begin) = &kept.entry {
+                begin.hours.or(known)
+            } else if let Entry::Back(back) = &kept.entry {
+                back.put_right(known)
+            } else {
+                known
+            };
+            if now != known {
+                told = now.map(|hours| (hours, kept.at));
+            }
+        }
+        told
     }
 
     /// Says why the day of the session is not to be believed; nothing where it is, or was put right.

@@ -34,6 +34,8 @@ pub struct Fitted {
     pub size: Option<Length>,
     /// The entry by which one last went in.
     pub put_in: Option<u64>,
+    /// The entry by which one last came out.
+    pub came_out: Option<u64>,
     /// What that one replaced, where what it leads to follows from what was read before.
     pub instead_of: Option<PartBefore>,
 }
@@ -389,13 +391,24 @@ impl State {
     /// It is out since before: only its size is new.
     fn size_told_late(&mut self, valve: Valve, part: &Part) {
         if self.is_own_part(part.part) {
-            // By what was known of it, it lies among the others already, or went in elsewhere.
+            // By what was known of it, it lies among the others already, or went in elsewhere: where none went
+            // in of the size that it has now, that was another.
             let known = self.fitted_size(valve).map(|size| (valve, size));
             let place = self.removed.iter().rposition(|shim| Some(*shim) == known);
             place.map(|place| self.removed.remove(place));
-            self.size_out(valve, part, known.is_none() || place.is_some());
+            let lies_there =
+                known.is_none() || place.is_some() || !self.went_in_elsewhere(valve, part);
+            self.size_out(valve, part, lies_there);
             self.measured_late(valve, part.measured);
         }
+    }
+
+    /// Tells whether another valve was given one of this size since the valve's own came out.
+    fn went_in_elsewhere(&self, valve: Valve, part: &Part) -> bool {
+        let size = part.measured.or(part.marked);
+        let since = self.fitted.get(&valve).and_then(|own| own.came_out);
+        let mut others = self.fitted.iter().filter(|(other, _)| **other != valve);
+        others.any(|(_, fitted)| fitted.size == size && fitted.put_in > since)
     }
 
     /// Measured counts before marked: faces wear, and marks are misread.
@@ -412,13 +425,14 @@ impl State {
             return;
         }
         if part.out {
+            self.fitted.entry(valve).or_default().came_out = Some(seq);
             return self.size_out(valve, part, true);
         }
         let size = part.measured.or(part.marked);
         let back = self.fitted_size(valve).filter(|_| part.typed == Part::SAME_ONE);
         let size = size.or(back);
         let instead_of = self.part_before(valve, part.typed == Part::SAME_ONE);
-        self.fitted.insert(valve, Fitted { size, put_in: Some(seq), instead_of });
+        self.fitted.insert(valve, Fitted { size, put_in: Some(seq), came_out: None, instead_of });
         let same = |(from, other): &(Valve, Length)| (*from == valve, Some(*other) == size);
         let place = self.removed.iter().position(|shim| same(shim) == (true, true));
         let place = place.or(self.removed.iter().position(|shim| same(shim).1));

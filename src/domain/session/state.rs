@@ -249,8 +249,21 @@ pub struct State {
 pub struct CounterBeside {
     /// What it went up to: hours to be confirmed.
     pub up: Option<Hours>,
+    /// Whether that is of a new one, which counts on top of the one that the service's hours are of.
+    pub replaced: bool,
     /// What it had gone up to when somebody said last that the engine has not run.
     pub answered: Option<Hours>,
+    /// Whether that was of a new one.
+    pub answered_new: bool,
+}
+
+impl CounterBeside {
+    /// Takes in that the engine has not run: what it went up to is answered for.
+    pub(super) fn not_run(&mut self) {
+        if let Some(up) = self.up.take() {
+            (self.answered, self.answered_new) = (Some(up), self.replaced);
+        }
+    }
 }
 
 /// What a round is for.

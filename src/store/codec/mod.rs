@@ -38,7 +38,7 @@
 //! | `correct` | `of` seq, `change`: `void`, `value` {`typed` text, `unit`, `low_nm`? `high_nm`? `nominal_nm`? int, `single` bool}, `swap_with` seq; `why` text; `as_asked` bool, left out where false |
 //! | `amend` | `what`: `figures` {`kind`, `target_nm`, `least_nm`, `most_nm` int}, `profile` {`name`, `text`, `sha256`}; `source`, `why` text; `asks_anew` bool, left out where false |
 //! | `away` | `text` text |
-//! | `back` | `after_min`? int, `restart`, `new_day`, `clock_jumped` bool, `counter_hundredths`? `went_up` int, `put_right` {`from`, `to` int} |
+//! | `back` | `after_min`? int, `restart`, `new_day`, `clock_jumped` bool, `counter_hundredths`? `went_up` int, `replaced` int, `put_right` {`from`, `to` int} |
 //! | `run` | `id`, `asked` text, `digit` int, `seen` text, `good` bool, `text` text |
 //! | `sign` | `signer`, `certificate_kind`, `certificate_number`, `statement`, `owner_sentence` text, `next_check_hundredths`? int |
 //! | `seal` | `entries` int, `by` text, `chain` 32 hex digits, `signed` bool, `why` text, `tells_not_put_back`? bool, `tells_not_gauged` bool, left out where false |

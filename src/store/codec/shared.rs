@@ -187,6 +187,7 @@ pub enum TickWire {
 #[serde(remote = "CounterTold", rename_all = "snake_case")]
 pub enum CounterToldWire {
     WentUp(#[serde(with = "HoursWire")] Hours),
+    Replaced(#[serde(with = "HoursWire")] Hours),
     PutRight {
         #[serde(with = "HoursWire")]
         from: Hours,

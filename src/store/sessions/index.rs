@@ -10,7 +10,7 @@ use crate::store::journal::Verdict;
 use std::path::PathBuf;
 
 /// Parts of a session's line.
-const PARTS: usize = 19;
+const PARTS: usize = 21;
 
 /// A line of the index.
 #[derive(Clone, Debug)]
@@ -62,6 +62,7 @@ impl<'a> Row<'a> {
             engine_id: some(6),
             engine: some(7),
             hours: hours(8)?,
+            hours_at: moment(19)?,
             started: moment(9)?,
             last: moment(11)?,
             day: some(13),
@@ -110,6 +111,7 @@ pub fn line_of(file: &str, glance: &Glance, stamp: Stamp) -> Option<String> {
         flags.to_string(),
         text(&glance.seal_code),
         glance.last_hash.clone(),
+        moment(glance.hours_at),
     ];
     let sound = glance.verdict == Verdict::Clean && !glance.id.is_empty();
     let line = line.join("\t");

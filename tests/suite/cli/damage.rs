@@ -45,6 +45,19 @@ fn a_damaged_session_is_told_everywhere_and_does_not_bar_the_engine_from_service
     }
     assert!(place.run(&["tag", "Trainer"]).out.contains("more than this may be open"));
     assert!(place.run(&["sessions", "Trainer"]).done().ends_with("open, damaged\n"));
+    // More may be open than can be read.
+    let harmless = half_done("Gauge 2 intake");
+    damage(&harmless.journals()[0]);
+    for place in [&harmless, &place] {
+        let told = place.run(&["engine", "hours", "Trainer", "413"]).err;
+        for words in [
+            "an engine that runs like that is damaged",
+            "do not run it before",
+            "more than can be read: session SESSION-1 is damaged",
+        ] {
+            assert!(told.contains(words), "{told}");
+        }
+    }
     place.later(1);
     let anew = go_on(&place, "Gauge 2 intake");
     assert_eq!(anew.code, 0);

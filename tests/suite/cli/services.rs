@@ -3,7 +3,7 @@
 use super::left_open::{slack, unsigned, write};
 use super::{Place, Shared, fields, with_trainer};
 use crate::plain::Mechanic;
-use cowlside::domain::entry::{Entry, Redate};
+use cowlside::domain::entry::{Entry, Redate, Remark};
 use std::collections::BTreeMap;
 use std::io::{BufRead, Read};
 
@@ -282,32 +282,39 @@ fn a_record_that_is_read_before_it_is_signed_says_that_it_is_not() {
 
 #[test]
 fn the_list_reckons_by_the_clock_s_day_where_the_day_was_put_right_as_the_history_does() {
-    let place = with_trainer();
-    let now = 60 * 24 * 30;
-    // The clock stands two days ahead, and 480 h are typed for 450.
-    place.later(now + 2 * 60 * 24);
-    let mut mechanic = Mechanic {
-        reads: BTreeMap::from([("3 exhaust".to_string(), vec!["10", "10"])]),
-        instead: vec![("Running hours now", "480")],
-        stops_at: Some("Gauge 2 intake"),
-        ..Mechanic::default()
-    };
-    place.run_asked(SESSION, &mut mechanic).done();
-    let path = place.journals().pop().unwrap();
-    let day = "2026-04-13".into();
-    super::left_open::write_to(
-        &place,
-        &path,
-        &[Entry::Redate(Redate { day, why: "the clock was wrong".into() })],
-    );
-    mechanic.stops_at = None;
-    place.run_asked(SESSION, &mut mechanic).done();
-    place.later(-2 * 60 * 24);
-    place.run(&["engine", "hours", "Trainer", "450", "--correct"]).done();
-    let history = place.run(&["history", "Trainer", "--json"]).json();
-    let listed = place.run(&["engines", "--json"]).json();
-    assert_eq!(history["next_check"]["hours"], 550.0, "{history}");
-    assert_eq!(listed["engines"][0]["next_due"]["hours"], 550.0, "{listed}");
+    for told_later in [false, true] {
+        let place = with_trainer();
+        let now = 60 * 24 * 30;
+        // The clock stands two days ahead, and 480 h are typed for 450: at its beginning, or told beside it
+        // on a later day, on which somebody says that the engine has not run.
+        place.later(now + 2 * 60 * 24);
+        let mut mechanic = Mechanic {
+            reads: BTreeMap::from([("3 exhaust".to_string(), vec!["10", "10"])]),
+            instead: vec![("Running hours now", if told_later { "" } else { "480" })],
+            stops_at: Some("Gauge 2 intake"),
+            ..Mechanic::default()
+        };
+        place.run_asked(SESSION, &mut mechanic).done();
+        let path = place.journals().pop().unwrap();
+        let day = "2026-04-13".into();
+        super::left_open::write_to(
+            &place,
+            &path,
+            &[Entry::Redate(Redate { day, why: "the clock was wrong".into() })],
+        );
+        if told_later {
+            place.later(4 * 60 * 24);
+            place.run(&["engine", "hours", "Trainer", "480"]).told_over_a_session();
+        }
+        mechanic.stops_at = None;
+        place.run_asked(SESSION, &mut mechanic).done();
+        place.later(if told_later { 60 * 24 } else { -2 * 60 * 24 });
+        place.run(&["engine", "hours", "Trainer", "450", "--correct"]).done();
+        let history = place.run(&["history", "Trainer", "--json"]).json();
+        let listed = place.run(&["engines", "--json"]).json();
+        assert_eq!(history["next_check"]["hours"], 550.0, "{told_later}: {history}");
+        assert_eq!(listed["engines"][0]["next_due"]["hours"], 550.0, "{told_later}: {listed}");
+    }
 }
 
 /// Lines that are typed, before each of which something else happens.
@@ -342,6 +349,18 @@ impl BufRead for Typed<'_> {
 
 #[test]
 fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_ran() {
+    // What hurts nobody bars the run of an engine as well.
+    let remark = Remark { text: "oil".into(), before_running: true, ..Remark::default() };
+    let left = [Entry::Remark(remark)];
+    let over = |left: &[Entry]| {
+        let place = with_trainer();
+        begin(&place, "", "Gauge 2 intake");
+        write(&place, &[left, &[unsigned()]].concat());
+        place.run(&["engine", "hours", "Trainer", "413"]).err
+    };
+    let told = over(&left);
+    assert!(told.contains("left with") && told.contains("do not run it before"), "{told}");
+    assert!(!told.contains("an engine that runs like that"), "{told}");
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
     let tell = |hours: &str, more: &[&str]| {
@@ -354,8 +373,9 @@ fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_
         let report = place.run(&["report", path.to_str().unwrap()]).out;
         report.lines().find(|line| line.contains("running hours")).unwrap().to_owned()
     };
-    // Pieces that are off hurt nobody.
+    // Pieces that are off hurt nobody, and still nobody runs it.
     let told = tell("413", &[]);
+    assert!(told.err.contains("; do not run it before this session has put it right"), "{told}");
     assert!(told.err.contains("has a session open, with 80 pieces"), "{told}");
     assert!(told.err.contains("gone on with, it asks whether it ran"), "{told}");
     assert!(!told.err.contains("damaged"), "{told}");
@@ -391,18 +411,25 @@ fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_
         let joined = report.out.split_whitespace().collect::<Vec<_>>().join(" ");
         assert!(joined.contains(told), "{told}: {report}");
     }
-    // Told while the session sleeps, it is asked about when that wakes; a new counter shows less.
+    // Told while the session sleeps, it is asked about when that wakes; a new counter may show more.
     let out = Shared::default();
     let replaced = || {
         place.later(60);
-        tell("1", &["--counter-replaced"]);
+        tell("600", &["--counter-replaced"]);
     };
     let mut lines = Typed { lines: &[("", &replaced), ("1", &|| ())], rest: Vec::new() };
     let woken = place.run_raw(SESSION, &mut lines, out);
     let (_, woken) = woken.done().split_once("A long pause").unwrap();
     assert!(woken.contains("The counter was replaced"), "{woken}");
-    assert!(woken.contains("A new one was told to show 1.0 h since."), "{woken}");
+    assert!(woken.contains("A new one was told to show 600.0 h since."), "{woken}");
     assert!(!woken.contains("gone up") && woken.contains("counter was only replaced"), "{woken}");
+    // The new one goes up: it is no figure of this service all the same.
+    tell("603", &["--so-it-is"]);
+    let up = asked("");
+    assert!(up.done().contains("The new counter has gone up"), "{up}");
+    assert!(up.out.contains("The new one was told to show 600.0 h, then 603.0 h since."), "{up}");
+    assert!(up.out.contains("not run: the counter shows more for another reason"), "{up}");
+    assert!(asks("1\n") && !asks(""));
     // Answered, it is told no more: another day is another day.
     place.later(60 * 24);
     let day = asked("");
@@ -410,7 +437,7 @@ fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_
     assert!(!day.out.contains("told to show") && !day.out.contains("new one"), "{day}");
     assert!(kept_hours().contains("416.0 h"), "{}", kept_hours());
     write(&place, &[unsigned()]);
-    let told = tell("3", &[]);
+    let told = tell("605", &[]);
     assert!(told.err.contains("was left with NUT SLACK: 1 intake"), "{told}");
     assert!(told.err.contains("do not run it before"), "{told}");
 }

@@ -2,7 +2,7 @@
 
 use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
-use cowlside::domain::entry::{Back, Rounds};
+use cowlside::domain::entry::{Back, CounterTold, Hours, Rounds};
 use cowlside::domain::session::{Crank, Due, Input, PROVE_FIRST, Proven, Refusal, Session, asleep};
 use cowlside::guide::{Answered, Beside, Command, Talk, not_now, status};
 
@@ -50,6 +50,23 @@ fn a_key_after_more_than_a_quarter_of_an_hour_only_wakes() {
     assert_eq!(asleep(at(100), ms(-1_000)), None);
     assert!(asleep(at(100), ms(-1_001)).unwrap().clock_jumped);
     assert!(asleep(at(100), at(100 + 24 * 60)).unwrap().new_day);
+}
+
+#[test]
+fn that_it_was_not_run_is_asked_again_once_taken_back_though_the_counter_was_put_right_since() {
+    let mut service = threads_to_count();
+    let told = |counter| Input::Back(Back { counter: Some(counter), ..Back::default() });
+    service.tell(told(CounterTold::WentUp(Hours(43_000))));
+    assert_eq!(service.due(), Due::NewDay);
+    service.tell(Input::NotRunSince);
+    // What was told at the beginning, 412.6 h, is less than what it was put right to.
+    service.tell(told(CounterTold::PutRight { from: Hours(43_000), to: Hours(41_300) }));
+    assert_ne!(service.due(), Due::NewDay);
+    service.tell(Input::TakeBack);
+    assert_eq!(service.due(), Due::NewDay);
+    assert_eq!(service.session.state.counter.up, Some(Hours(41_300)));
+    service.tell(Input::NotRunSince);
+    assert_eq!(service.session.state.begin.hours, Some(Hours(41_300)));
 }
 
 #[test]

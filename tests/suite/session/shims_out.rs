@@ -245,6 +245,14 @@ fn of_a_shim_that_came_out_unmeasured_its_size_is_typed_later_or_it_goes_back_wi
     assert_eq!(service.due(), Due::PartOut(intake(1), PartKind::Shim));
     let choices = asked(&service, &[]).field.choices;
     assert!(choices.iter().any(|one| one.label == "2.70 mm went in"), "{choices:?}");
+    // One from the shelf goes in of the size that it was taken for: it lies there all the same, as measured.
+    let mut service = unmeasured();
+    service.tell(shim(true, intake(1), "3.00", "")).tell(shim(false, exhaust(1), "3.00", ""));
+    service.tell(shim(true, intake(1), "3.00", ""));
+    let (own, lies) = ((exhaust(1), Length::from_um(2700)), |um| (intake(1), Length::from_um(um)));
+    assert_eq!(service.session.state.removed, [own], "by its mark it went in there");
+    service.tell(shim(true, intake(1), "3.00", "2.98"));
+    assert_eq!(service.session.state.removed, [own, lies(2980)]);
     let mut service = unmeasured();
     keyed(&mut service, &["3"]);
     assert!(!service.session.state.part_is_out(intake(1)));

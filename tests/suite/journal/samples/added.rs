@@ -127,5 +127,6 @@ pub fn added() -> Vec<Entry> {
             tells_not_put_back: Some(true),
             tells_not_gauged: true,
         }),
+        counter(CounterTold::Replaced(Hours(654_300))),
     ]
 }
