@@ -347,20 +347,19 @@ impl BufRead for Typed<'_> {
     }
 }
 
-#[test]
-fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_ran() {
-    // What hurts nobody bars the run of an engine as well.
+fn what_hurts_nobody_bars_the_run_as_well() {
     let remark = Remark { text: "oil".into(), before_running: true, ..Remark::default() };
-    let left = [Entry::Remark(remark)];
-    let over = |left: &[Entry]| {
-        let place = with_trainer();
-        begin(&place, "", "Gauge 2 intake");
-        write(&place, &[left, &[unsigned()]].concat());
-        place.run(&["engine", "hours", "Trainer", "413"]).err
-    };
-    let told = over(&left);
+    let place = with_trainer();
+    begin(&place, "", "Gauge 2 intake");
+    write(&place, &[Entry::Remark(remark), unsigned()]);
+    let told = place.run(&["engine", "hours", "Trainer", "413"]).err;
     assert!(told.contains("left with") && told.contains("do not run it before"), "{told}");
     assert!(!told.contains("an engine that runs like that"), "{told}");
+}
+
+#[test]
+fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_ran() {
+    what_hurts_nobody_bars_the_run_as_well();
     let place = with_trainer();
     begin(&place, "", "Gauge 2 intake");
     let tell = |hours: &str, more: &[&str]| {
@@ -405,20 +404,18 @@ fn hours_told_beside_what_is_open_are_warned_of_and_the_session_asks_whether_it_
     // Put right is not run: the figure that was taken over is put right with it.
     tell("416", &["--correct"]).done();
     assert!(!asks("") && kept_hours().contains("416.0 h"), "{}", kept_hours());
-    let report = place.run(&["report", place.journals()[0].to_str().unwrap()]);
-    for told in ["was told to show 415.0 h beside this session", "415.0 h, was put right: 416.0 h"]
-    {
-        let joined = report.out.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(joined.contains(told), "{told}: {report}");
+    let report = place.run(&["report", place.journals()[0].to_str().unwrap()]).out;
+    let report = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    for told in ["told to show 415.0 h beside this session", "415.0 h, was put right: 416.0 h"] {
+        assert!(report.contains(told), "{told}: {report}");
     }
     // Told while the session sleeps, it is asked about when that wakes; a new counter may show more.
-    let out = Shared::default();
     let replaced = || {
         place.later(60);
         tell("600", &["--counter-replaced"]);
     };
     let mut lines = Typed { lines: &[("", &replaced), ("1", &|| ())], rest: Vec::new() };
-    let woken = place.run_raw(SESSION, &mut lines, out);
+    let woken = place.run_raw(SESSION, &mut lines, Shared::default());
     let (_, woken) = woken.done().split_once("A long pause").unwrap();
     assert!(woken.contains("The counter was replaced"), "{woken}");
     assert!(woken.contains("A new one was told to show 600.0 h since."), "{woken}");
