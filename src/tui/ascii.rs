@@ -4,6 +4,7 @@
 use super::screens::frame::Around;
 use super::screens::picture::Pictured;
 use super::view::View;
+use super::widgets::drawing::Drawing;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
 use crate::domain::ascii::{ascii, one};
@@ -74,7 +75,7 @@ pub fn spell(view: &mut View) {
             words(prompt.lines.iter_mut().chain(&mut prompt.told).chain(&mut prompt.field.enter));
             words(prompt.shorter.iter_mut().flat_map(|shorter| shorter.texts()));
             words(prompt.field.choices.iter_mut().map(|choice| &mut choice.label));
-            view.engine.iter_mut().for_each(engine);
+            view.engine = view.engine.take().map(of_drawing);
             view.picture.iter_mut().for_each(of_picture);
         }
     }
@@ -113,6 +114,12 @@ fn around(around: &mut Around) {
         word(hint.label.to_mut());
         words(&mut hint.brief);
     }
+}
+
+fn of_drawing(drawing: Drawing) -> Drawing {
+    let mut spelt = EngineView::clone(&drawing);
+    engine(&mut spelt);
+    spelt.into()
 }
 
 fn engine(engine: &mut EngineView) {

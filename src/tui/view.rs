@@ -19,6 +19,7 @@ use super::screens::{Note, Tone, help, notice, past, picture, session, table};
 use super::theme::Theme;
 use super::update::AWAY;
 use super::widgets::digits::Ink;
+use super::widgets::drawing::Drawing;
 use super::widgets::engine::EngineView;
 use super::widgets::picture::PictureView;
 use crate::guide::{Prompt, Typed, kinds, place};
@@ -431,14 +432,15 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
     // A command's own questions need no drawing, and it would show how the valve in question stands.
     let beside = |job: &&J| app.forms.iter().all(|form| job.drawn_beside(form));
     let drawn = app.job.as_ref().filter(|job| app.top == Top::Nothing && beside(job));
+    let seen_here = |engine: EngineView| Drawing::from(engine.seen_from(app.seen));
     SessionView {
         around: around(app, prompt.place.clone()),
         entry: if Place::of(&prompt) == Place::Choice { String::new() } else { app.entry.clone() },
         prompt,
         taken_for,
         was_said: app.was_said.as_ref().and_then(|said| note(app, Some(said))),
-        engine: drawn.and_then(Job::drawing).map(|engine| engine.seen_from(app.seen)),
-        where_free: engine_where_free(app).map(|engine| engine.seen_from(app.seen)),
+        engine: drawn.and_then(Job::drawing).map(seen_here),
+        where_free: engine_where_free(app).map(seen_here),
         picture: app
             .job
             .as_ref()

@@ -203,7 +203,7 @@ fn turn(profile: &EngineProfile, picture: &Picture) -> SessionView {
         was_said: None,
         entry: String::new(),
         taken_for: String::new(),
-        engine: Some(EngineView::new(profile, |_| Standing::NotYet, watched, &[1])),
+        engine: Some(EngineView::new(profile, |_| Standing::NotYet, watched, &[1]).into()),
         where_free: None,
         picture: Some(view(profile, picture, Ink::Blocks)),
         ink: Ink::Blocks,

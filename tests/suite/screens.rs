@@ -131,7 +131,7 @@ fn reading() -> SessionView {
         entry: String::new(),
         taken_for: String::new(),
         was_said: None,
-        engine: Some(EngineView::new(&flat_six(), midway, Some(2), &[5])),
+        engine: Some(EngineView::new(&flat_six(), midway, Some(2), &[5]).into()),
         where_free: None,
         picture: None,
         ink: Ink::Blocks,
@@ -306,13 +306,13 @@ fn a_remark_is_typed_without_letters_meaning_anything_else() {
 
 #[test]
 fn a_radial_is_a_ring_seen_from_the_rear() {
-    let engine = Some(EngineView::new(&radial_nine(), midway, Some(9), &[5]));
+    let engine = Some(EngineView::new(&radial_nine(), midway, Some(9), &[5]).into());
     keep_session("reading_radial_nine", &SessionView { engine, ..reading() });
 }
 
 #[test]
 fn two_rows_of_a_radial_are_two_rings() {
-    let engine = Some(EngineView::new(&radial_eighteen(), midway, Some(9), &[5]));
+    let engine = Some(EngineView::new(&radial_eighteen(), midway, Some(9), &[5]).into());
     keep_session("reading_radial_eighteen", &SessionView { engine, ..reading() });
 }
 
@@ -447,7 +447,7 @@ fn the_entry_and_the_question_are_seen_at_every_size_from_forty_by_twelve_up() {
             [(40, 12), (60, 20), (70, 22), (80, 24), (100, 30), (132, 43), (160, 50), (300, 90)]
         {
             for view in [reading(), set()] {
-                let view = SessionView { engine: engine.clone(), ..view };
+                let view = SessionView { engine: engine.clone().map(Into::into), ..view };
                 let picture = shown(width, height, |area, buf| {
                     session::paint(&view, Theme::plain(), area, buf)
                 });

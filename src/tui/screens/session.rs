@@ -26,7 +26,7 @@ use crate::guide::{Prompt, Typed};
 use crate::tui::paging::Shown;
 use crate::tui::theme::{Role, Theme};
 use crate::tui::widgets::digits::{self, BETWEEN, Ink};
-use crate::tui::widgets::engine::EngineView;
+use crate::tui::widgets::drawing::Drawing;
 use crate::tui::widgets::picture::PictureView;
 use crate::tui::widgets::{field, text};
 use answers::Answers;
@@ -52,9 +52,9 @@ pub struct SessionView {
     /// nothing moves.
     pub was_said: Option<Note>,
     /// The engine; `None` where it says nothing to the question.
-    pub engine: Option<EngineView>,
+    pub engine: Option<Drawing>,
     /// The same where that is so: it is drawn only in room that the question leaves.
-    pub where_free: Option<EngineView>,
+    pub where_free: Option<Drawing>,
     /// The picture of the stop; `None` where the crank is not being turned.
     pub picture: Option<PictureView>,
     /// What large digits are drawn with.

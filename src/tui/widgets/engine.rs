@@ -89,7 +89,7 @@ pub enum Part {
 }
 
 /// How much of each cylinder is shown.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Detail {
     /// A box with a line a valve, in words.
     Boxes,

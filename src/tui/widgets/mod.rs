@@ -3,6 +3,7 @@
 pub mod canvas;
 pub mod crank_dial;
 pub mod digits;
+pub mod drawing;
 pub mod engine;
 mod engine_end;
 pub mod engine_large;

@@ -108,7 +108,7 @@ fn the_engine_and_something_large_are_there_and_nothing_is_left_out_while_rows_a
         // Each is looked at from another side than the one before.
         let seen = Seen::ALL[looked_at / WINDOWS.len() % 4];
         for engine in [&mut view.engine, &mut view.where_free].into_iter().flatten() {
-            *engine = engine.clone().seen_from(seen);
+            *engine = EngineView::clone(engine).seen_from(seen).into();
         }
         let Some(engine) = view.engine.as_ref().or(view.where_free.as_ref()) else { continue };
         for (size, plain) in WINDOWS {
@@ -295,7 +295,7 @@ fn the_engine_is_there_before_a_service_on_the_way_out_among_the_readings_and_be
         let view = view::view(walk.app()).unwrap();
         let mut bare = view.clone();
         let engine = match &mut bare {
-            View::Question(view) => view.where_free.take(),
+            View::Question(view) => view.where_free.take().map(|engine| EngineView::clone(&engine)),
             View::List(view) => view.engine.take(),
             _ => None,
         };

@@ -6,6 +6,7 @@
 use super::order::Room;
 use super::words::READABLE;
 use super::{GAP, SessionView};
+use crate::tui::widgets::drawing::Drawing;
 use crate::tui::widgets::engine::{Arrangement, Detail, EngineView};
 use crate::tui::widgets::picture::Extent;
 
@@ -119,7 +120,7 @@ pub(super) fn column(
 }
 
 /// Columns that an engine is offered: a ring so many that it is one, where the question keeps enough.
-fn offered(engine: &EngineView, width: u16, detail: Detail, tall: u16) -> u16 {
+fn offered(engine: &Drawing, width: u16, detail: Detail, tall: u16) -> u16 {
     let usual = width.saturating_sub(QUESTION + GAP);
     let ring = RING.min(width.saturating_sub(BESIDE_RING + GAP));
     if ring > usual && engine.is_ring(detail, ring, tall) { ring } else { usual }
