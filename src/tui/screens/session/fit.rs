@@ -16,6 +16,7 @@ use crate::tui::theme::Role;
 use crate::tui::widgets::digits::{self, BETWEEN, Ink, Set, Size};
 use crate::tui::widgets::engine::Detail;
 use crate::tui::widgets::engine_strip::Strip;
+use std::collections::HashMap;
 
 /// Sizes chosen for a window.
 #[derive(Clone, Default)]
@@ -133,9 +134,10 @@ pub(super) fn seen_at_once(view: &SessionView, room: Room) -> Option<Fit> {
     if view.prompt.big.as_ref().is_some_and(|big| big.gives_way) {
         ways.sort_by_key(|(_, spread)| *spread == Spread::SideBySide);
     }
-    let all = |besides: &[Aside]| {
-        ways.iter()
-            .find_map(|way| besides.iter().find_map(|aside| try_fit(view, room, aside, *way)))
+    let mut wrapped = Wrapped::new();
+    let mut all = |besides: &[Aside]| {
+        let mut tried = |way, aside| try_fit(view, room, aside, way, &mut wrapped);
+        ways.iter().find_map(|way| besides.iter().find_map(|aside| tried(*way, aside)))
     };
     let mut others = besides(view, room);
     if let Some(ring) = ring(view, room) {
@@ -153,19 +155,25 @@ pub(super) fn seen_at_once(view: &SessionView, room: Room) -> Option<Fit> {
     all(&drawn).or_else(|| all(&bare))
 }
 
+/// The parts of a question, wrapped once for each width and spread that is tried.
+type Wrapped = HashMap<(u16, Spread), [Vec<Line>; 4]>;
+
 fn try_fit(
     view: &SessionView,
     room: Room,
     aside: &Aside,
     (least, spread): (u16, Spread),
+    wrapped: &mut Wrapped,
 ) -> Option<Fit> {
     if aside.head_only {
         return try_head(view, room, aside.detail?, (least, spread));
     }
     let (room, laid) = laid_beside(view, room, aside)?;
     let verdict = verdict(view, room);
-    let parts = parts(view, room.width, room.width, spread);
-    set_beside(view, room, Fit { verdict, parts, ..laid }, least)
+    let wrap = || parts(view, room.width, room.width, spread);
+    let parts = wrapped.entry((room.width, spread)).or_insert_with(wrap);
+    room.above(rows_of(parts) + set_rows(&verdict))?;
+    set_beside(view, room, Fit { verdict, parts: parts.clone(), ..laid }, least)
 }
 
 /// What stands beside the question, and the room that it leaves.

@@ -15,7 +15,7 @@
 //! Never: the question, its answers, the entry, the verdict in words, a refusal, and the keys.
 
 /// How choices are set.
-#[derive(Clone, Copy, PartialEq, Eq)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash)]
 pub(super) enum Spread {
     Lines,
     SideBySide,
