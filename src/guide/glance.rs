@@ -6,9 +6,9 @@ use super::named::{named_verdict, valve_short};
 use super::part_words::changing_parts;
 use super::place::{DOUBTED, place_of_any, places_of_practice, practises};
 use super::seen::proven_short;
-use super::status::{entry_words, in_rounds};
+use super::status::{entry_words, in_rounds, withdrawal_words};
 use super::untold::Untold;
-use crate::domain::entry::{Entry, Nut, NutSaid, On, Proof, Reading, Step};
+use crate::domain::entry::{Change, Entry, Nut, NutSaid, On, Proof, Reading, Step};
 use crate::domain::pace;
 use crate::domain::plain::beginning;
 use crate::domain::session::{Due, Session, State};
@@ -116,6 +116,9 @@ pub fn undo(session: &Session) -> Option<String> {
         (Entry::Reading(_), Some(valve)) => format!("the reading of {}", valve_short(state, valve)),
         (Entry::Proof(Proof { of: 0, rocked: None, .. }), None) => {
             format!("sign seen{}", with_the_stop(session))
+        }
+        (Entry::Correct(correct), _) if correct.change == Change::Void => {
+            withdrawal_words(session, correct).unwrap_or_default()
         }
         (Entry::Proof(proof @ Proof { rocked: None, .. }), None) => {
             proven_short(state, *proof) + with_the_stop(session)
