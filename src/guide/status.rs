@@ -243,7 +243,7 @@ pub fn torque_words(typed: &str, unit: LengthUnit) -> String {
 }
 
 /// Names what was said of a reading that does not count; of which valve alone: it is due again, or was.
-pub(super) fn withdrawal_words(session: &Session, correct: &Correct) -> Option<String> {
+fn withdrawal_words(session: &Session, correct: &Correct) -> Option<String> {
     let of = session.kept.iter().find(|kept| kept.seq == correct.of)?;
     let (Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. })) = &of.entry else {
         return None;

@@ -138,8 +138,7 @@ impl Page<'_> {
         gauged.retain(|valve| self.state.current(*valve).is_none());
         match gauged.len() {
             0 => words,
-            1 => format!("{words}, not since it was opened: {}", self.named(gauged)),
-            _ => format!("{words}, not since they were opened: {}", self.named(gauged)),
+            _ => format!("{words}, of which not since opened: {}", self.named(gauged)),
         }
     }
 

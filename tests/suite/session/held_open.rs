@@ -186,7 +186,7 @@ fn what_was_known_to_be_dangerous_outlives_the_reading_and_its_withdrawal_is_tak
     service.tell(Input::Void { of, why: why() });
     assert!(service.session.is_void(of) && service.open().contains(&HELD));
     let words = "that the reading of 1 exhaust does not count";
-    assert_eq!(undo(&service.session).as_deref(), Some(words));
+    assert_eq!(undo(&service.session).as_deref(), Some("1 EXH made void"));
     let mut back = service.clone();
     back.tell(Input::TakeBack);
     assert!(!back.session.is_void(of) && back.open().contains(&HELD));
@@ -274,7 +274,7 @@ fn valves_under_cams_that_came_out_count_as_gauged_and_nobody_adjusted_them() {
         service.tell(Input::CloseUnsigned { why: why() });
         let sheet = extent(&service);
         let gauged =
-            "4 of 4 valves gauged, not since they were opened: 1 intake, 1 exhaust; none adjusted";
+            "4 of 4 valves gauged, of which not since opened: 1 intake, 1 exhaust; none adjusted";
         assert!(sheet.contains(gauged), "{change}: {sheet}");
         assert!(!sheet.contains("gauged after work"), "{sheet}");
     }
