@@ -231,7 +231,7 @@ impl State {
     }
 
     /// Takes over a valve that another service, or version, left so: it is gauged here like any other that was
-    /// changed.
+    /// changed. How sure it was is not handed on: it is taken for the worse.
     pub(super) fn carry_held_open(&mut self, seq: u64, from: &str, valve: Valve) {
         self.carry_gauge_after(from, valve, true);
         let fitted = self.fitted.entry(valve).or_default();
