@@ -235,7 +235,7 @@ fn was_told_of(taker: &Session, left: &LeftThere<'_>) -> bool {
     let all_of_it = came_later && !by_itself;
     let mut taken = taker.state.begin.left_open.iter();
     taken.any(|taken| {
-        is_same(&OpenItem::from(&taken.item), item)
+        (is_same(&OpenItem::from(&taken.item), item) || told_as_to_gauge(&taken.item, item))
             && (from_it(&taken.from) || came_later && (!counted || of_service(&taken.from)))
             || all_of_it && from_it(&taken.from)
     }) || remarks.any(is_said)
@@ -255,6 +255,13 @@ pub(super) fn is_same(one: &OpenItem, other: &OpenItem) -> bool {
         ) => bank_alone(bank) == bank_alone(at) && item == what && count == there,
         (one, other) => one == other,
     }
+}
+
+/// Tells whether what was taken over is all that an earlier program told of a valve that may be held open: that it
+/// is to be gauged.
+fn told_as_to_gauge(taken: &LeftItem, item: &OpenItem) -> bool {
+    let LeftItem::GaugeAfter { valve, .. } = taken else { return false };
+    *item == OpenItem::HeldOpen(*valve)
 }
 
 /// Tells whether a remark of a session ends in these words: it was handed on to it.
@@ -278,7 +285,10 @@ fn knows_of(own: &Session, item: &OpenItem) -> bool {
             let is_it = |said: &str| said == text || said.ends_with(&end);
             own.state.remarks.iter().any(|(_, remark)| is_it(&remark.text))
         }
-        item => open.contains(item) || taken.into_iter().any(|one| OpenItem::from(one) == *item),
+        item => {
+            let told = |one| OpenItem::from(one) == *item || told_as_to_gauge(one, item);
+            open.contains(item) || taken.into_iter().any(told)
+        }
     }
 }
 

@@ -18,7 +18,7 @@ use std::fmt::Write;
 use std::sync::atomic::Ordering;
 
 /// Version of what is noted of what is open; what was noted by another is worked out anew.
-const MEANING: u32 = 2;
+const MEANING: u32 = 3;
 /// What stands behind what is open where whole entries are missing at the end.
 const MORE: &str = "more may be open: entries are missing at its end";
 

@@ -101,9 +101,21 @@ pub fn side_of(facts: &Facts, valve: Valve) -> Option<Side> {
     side_in(words.get(usize::from(valve.number).checked_sub(1)?)?)
 }
 
-/// Finds the side that words of a profile tell.
+/// Finds the side that words of a profile tell first.
 pub fn side_in(words: &str) -> Option<Side> {
-    words.split(|letter: char| !letter.is_alphabetic()).find_map(side_of_word)
+    sides_in(words).next()
+}
+
+fn sides_in(words: &str) -> impl Iterator<Item = Side> + '_ {
+    words.split(|letter: char| !letter.is_alphabetic()).filter_map(side_of_word)
+}
+
+impl Side {
+    /// Returns the side that a bank's name tells, where it tells one and not the other too.
+    pub fn named(name: &str) -> Option<Side> {
+        let side = side_in(name)?;
+        sides_in(name).all(|one| one == side).then_some(side)
+    }
 }
 
 fn side_of_word(word: &str) -> Option<Side> {

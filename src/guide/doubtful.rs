@@ -37,7 +37,7 @@ pub fn doubts(facts: &Facts) -> Vec<String> {
     }
     doubts.extend(of_torque("covers.torque", facts.covers.torque.as_ref(), COVER_NM));
     for (at, bank) in facts.layout.banks.iter().enumerate() {
-        let (named, side) = match (side_named(&bank.name), bank.side) {
+        let (named, side) = match (Side::named(&bank.name), bank.side) {
             (Some(Side::Left), Some(Side::Right)) => ("left", "right"),
             (Some(Side::Right), Some(Side::Left)) => ("right", "left"),
             _ => continue,
@@ -121,18 +121,6 @@ fn spanner_mm(text: &str) -> Option<f64> {
         "mm" => Some(size.to_f64()),
         "in" | "inch" | "\"" => Some(size.to_f64() * MM_IN_INCH),
         _ => None,
-    }
-}
-
-/// Returns the side that a bank's name tells, where it tells one.
-fn side_named(name: &str) -> Option<Side> {
-    let name = name.to_lowercase();
-    let has =
-        |side: &str| name.split(|letter: char| !letter.is_alphabetic()).any(|word| word == side);
-    match (has("left"), has("right")) {
-        (true, false) => Some(Side::Left),
-        (false, true) => Some(Side::Right),
-        (true, true) | (false, false) => None,
     }
 }
 

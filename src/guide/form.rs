@@ -48,6 +48,21 @@ impl Prompt {
         self.whole()
     }
 
+    /// Puts warnings before all other lines: no answer counts before they are seen.
+    pub(super) fn warned(mut self, warnings: Vec<String>) -> Prompt {
+        let more = warnings.len();
+        if more > 0 {
+            self.lines.splice(0..0, warnings);
+            if let Some(shorter) = &mut self.shorter {
+                shorter.from += more;
+            }
+            let whole = usize::from(self.field.whole) + more;
+            self.field.whole = u16::try_from(whole).unwrap_or(u16::MAX);
+            self.field.of_any = true;
+        }
+        self
+    }
+
     pub(super) fn more(mut self, line: impl Into<String>) -> Prompt {
         self.more.push(line.into());
         self

@@ -8,7 +8,7 @@ use super::place::{DOUBTED, place_of_any, places_of_practice, practises};
 use super::seen::proven_short;
 use super::status::{entry_words, in_rounds};
 use super::untold::Untold;
-use crate::domain::entry::{Entry, Nut, NutSaid, On, Proof, Reading, Step};
+use crate::domain::entry::{Adopt, Change, Correct, Entry, Nut, NutSaid, On, Proof, Reading, Step};
 use crate::domain::pace;
 use crate::domain::plain::beginning;
 use crate::domain::session::{Due, Session, State};
@@ -116,6 +116,13 @@ pub fn undo(session: &Session) -> Option<String> {
         (Entry::Reading(_), Some(valve)) => format!("the reading of {}", valve_short(state, valve)),
         (Entry::Proof(Proof { of: 0, rocked: None, .. }), None) => {
             format!("sign seen{}", with_the_stop(session))
+        }
+        (Entry::Correct(Correct { of, change: Change::Void, .. }), _) => {
+            let of = session.kept.iter().find(|kept| kept.seq == *of)?;
+            let (Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. })) = &of.entry else {
+                return None;
+            };
+            format!("{} made void", valve_short(state, reading.valve))
         }
         (Entry::Proof(proof @ Proof { rocked: None, .. }), None) => {
             proven_short(state, *proof) + with_the_stop(session)

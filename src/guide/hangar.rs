@@ -60,6 +60,7 @@ pub(super) fn large_words(state: &State, item: &OpenItem) -> Option<String> {
             let words = of.into_iter().chain([format!("{} OUT", part.capitals())]);
             words.collect::<Vec<String>>().join(" ")
         }
+        OpenItem::HeldOpen(valve) => format!("{} HELD OPEN?", valve_short(state, *valve)),
         OpenItem::StopFelt { .. } => "STOP FELT".into(),
         OpenItem::TurnsOwed => "NOT TURNED THROUGH".into(),
         OpenItem::HoldDown(cylinder) => format!("CYL {cylinder} HOLD-DOWN"),

@@ -168,6 +168,7 @@ fn left_open(session: &Session, item: &LeftItem) -> String {
             let of = valve.as_ref().map(name).or_else(|| bank.clone()).unwrap_or_default();
             format!("{} of {of} out", part.capitals().to_lowercase())
         }
+        LeftItem::HeldOpen(valve) => format!("{} that what went in may hold open", name(valve)),
         LeftItem::StopFelt { or_hiss: false } => "a stop that was felt".into(),
         LeftItem::StopFelt { or_hiss: true } => "a tight place or a hiss that was felt".into(),
         LeftItem::TurnsOwed => "the turns by hand".into(),

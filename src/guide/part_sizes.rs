@@ -5,7 +5,7 @@ use super::form::{pick, prompt};
 use super::named::valve_name;
 use super::{Field, Step};
 use crate::domain::entry::PartKind;
-use crate::domain::session::{OddPart, Session, State};
+use crate::domain::session::{Holds, OddPart, Session, State};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
 
@@ -90,33 +90,52 @@ pub(super) fn serves(
             format!("{name} would hold {of} open"),
             format!("{name} leaves nothing: did it go in?"),
         ),
+        OddPart::MayHoldOpen => (
+            format!("{name} may hold {of} open"),
+            format!("{name} may leave nothing: did it go in?"),
+        ),
         OddPart::Outside(leads_to) => (
             format!("{name} leaves {of} outside its limits"),
             format!("{name} leads to {}: did it go in?", leads_to.text(unit)),
         ),
     };
-    let choices = [(1, "yes: keep it as typed"), (2, "no: tell both sizes anew")];
+    let unmeasured = state.may_tell_size(valve, part);
+    let anew_words = if unmeasured { MEASURE_NOW } else { "no: tell both sizes anew" };
+    let choices = [(1, "yes: keep it as typed"), (2, anew_words)];
     let limits = format!("{of}: {}.", super::status::limits_words(state, valve));
     let ask = prompt(place, title, question).big(name, "");
     let ask = match odd {
         OddPart::HoldsOpen => ask.line(MEETS).whole().line(limits),
+        OddPart::MayHoldOpen if unmeasured => ask.line(NOT_MEASURED).whole().line(GAUGE_CLOSED),
+        OddPart::MayHoldOpen => ask.line(GAUGE_CLOSED).whole(),
         OddPart::Outside(_) => ask.line(limits).line("Another that is listed leads inside."),
     };
     let ask = ask.with(Field::choice(&choices).kept_by_enter());
     pick(ask, given, |digit, rest| if digit == Some(1) { then() } else { anew(rest) })
 }
 
+/// What is better than to keep a part in the place of one that nobody measured.
+const MEASURE_NOW: &str = "measure what came out, then tell both";
+const NOT_MEASURED: &str =
+    "What came out was not measured: measure it, or this one may hold the valve open.";
+/// What is done before a turn with a valve that may be held open; common practice, no source.
+const GAUGE_CLOSED: &str = "Kept so, gauge it by hand, the valve closed, before any turn.";
+
 /// What comes of a valve that is held open.
 const MEETS: &str = "Turned so, the valve may meet its piston or bend: take it out again.";
 
-/// Warns, before anything turns, of valves that would be held open by what went in.
-pub(super) fn held_open(state: &State) -> Option<String> {
-    let names: Vec<String> =
-        state.held_open_by_parts().into_iter().map(|valve| valve_name(state, valve)).collect();
-    (!names.is_empty()).then(|| {
-        format!(
-            "WHAT WENT IN WOULD HOLD {} OPEN: take it out first.",
-            names.join(", ").to_uppercase()
-        )
-    })
+/// Warns, before anything turns, of valves that would be held open by what went in, then of those that may be.
+pub(super) fn held_open(state: &State) -> Vec<String> {
+    let held = state.held_open_by_parts();
+    let names = |of: Holds| {
+        let those = held.iter().filter(|(_, holds)| *holds == of);
+        let names: Vec<String> = those.map(|(valve, _)| valve_name(state, *valve)).collect();
+        (!names.is_empty()).then(|| names.join(", ").to_uppercase())
+    };
+    let surely = names(Holds::Surely)
+        .map(|names| format!("WHAT WENT IN WOULD HOLD {names} OPEN: take it out first."));
+    let perhaps = names(Holds::Perhaps).map(|names| {
+        format!("WHAT WENT IN MAY HOLD {names} OPEN: gauge it by hand, closed, before any turn.")
+    });
+    surely.into_iter().chain(perhaps).collect()
 }

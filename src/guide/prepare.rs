@@ -3,6 +3,7 @@
 use super::closing::close_unsigned;
 use super::counting_out::count_out;
 use super::form::{after_slips, can_be_large, capital, in_words, pick, prompt, take, type_in};
+use super::part_sizes::held_open;
 use super::unlikely;
 use super::usual;
 use super::ways::{self, cost_words, way_words};
@@ -11,7 +12,7 @@ use crate::domain::entry::{Asked, Begin, Entry, Rounds};
 use crate::domain::plain::plain;
 use crate::domain::profile::{Adjuster, Source};
 use crate::domain::service::is_practice;
-use crate::domain::session::checklist::{Line, RAN_MEANWHILE};
+use crate::domain::session::checklist::{Line, OIL_LOCK, RAN_MEANWHILE};
 use crate::domain::session::state::CounterBeside;
 use crate::domain::session::{Due, HAS_RUN, Input, Session, State};
 use crate::domain::valve::Cylinder;
@@ -34,7 +35,10 @@ pub(super) fn step(
         Due::PageFigure(kind, figure) => page::figure(session, *kind, *figure, given),
         Due::PageDiffers(differences) => page::differs(session, differences, given),
         Due::Caution(line, asked) => {
-            checklist_line(caution((session, beside), &place, line, *asked), given)
+            let ask = caution((session, beside), &place, line, *asked);
+            let turns = line.id == OIL_LOCK;
+            let warnings = if turns { held_open(&session.state) } else { Vec::new() };
+            checklist_line(ask.warned(warnings), given)
         }
         Due::Temperature => warmth::temperature(session, &place, given),
         Due::OutsideTemperature => warmth::outside(session, &place, given),

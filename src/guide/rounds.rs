@@ -5,7 +5,7 @@ use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::left_so::left_whys;
 use super::named::{named_verdict, valve_name, valve_short};
-use super::screw::stands_unknown;
+use super::screw::{figure_gone, stands_unknown};
 use super::status;
 pub(super) use super::valve_place::place_of;
 use super::valve_place::place_seen;
@@ -268,9 +268,11 @@ fn set(session: &Session, place: &str, valve: Valve, verdict: Verdict, given: &[
     let about = format!("{name} · {}", place_seen(state.facts(), valve.cylinder));
     // On a rough look nothing is set.
     let look = state.is_rough_look();
-    let turn = status::screw_turn(state, valve, verdict).filter(|_| !look);
+    let gone = figure_gone(state, valve);
+    let turn = status::screw_turn(state, valve, verdict).filter(|_| !look && gone.is_none());
     let mut ask = out_of_band(state, place, (valve, verdict), about)
         .then_turn(turn.map(|turn| turn.large()))
+        .lines(gone)
         .lines(turn.map(|turn| capital(&turn.words())));
     let mut enter = "nut slackened: set it";
     if let Verdict::Undecided { settle } = verdict

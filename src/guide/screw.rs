@@ -44,12 +44,23 @@ pub fn screw_turn(state: &State, valve: Valve, verdict: Verdict) -> Option<Screw
 
 /// Says why the last figure of a valve that is set tells nothing of how it stands; `None` where it does.
 pub(super) fn stands_unknown(session: &Session, valve: Valve) -> Option<String> {
+    let gone = figure_gone(&session.state, valve);
+    if gone.is_some() {
+        return gone;
+    }
     if session.state.stands_unknown(valve) {
         return Some("Its nut was found slack: it may read anything now. Gauge it first.".into());
     }
     // What that figure asks for may have been turned before the break.
     let words = "The screw may have been turned before the break: gauge it first.";
     broken_off(session, valve).then(|| words.into())
+}
+
+/// Says of a valve of which a later reading is gone that no turn follows from the figure before that.
+pub(super) fn figure_gone(state: &State, valve: Valve) -> Option<String> {
+    let words =
+        "A later reading of it does not count: its screw may stand otherwise. Gauge it first.";
+    state.later_reading_gone(valve).then(|| words.into())
 }
 
 /// Tells whether there was a break since this valve was gauged last and its nut opened.

@@ -51,6 +51,7 @@ pub(super) fn loudly(state: &State, item: &OpenItem) -> String {
         OpenItem::NutSlack(_)
         | OpenItem::Unloaded(_)
         | OpenItem::PartOut(_)
+        | OpenItem::HeldOpen(_)
         | OpenItem::NotCountedIn { .. }
         | OpenItem::HoldDown(_)
         | OpenItem::NutsNotTight(_)
@@ -241,12 +242,27 @@ pub fn torque_words(typed: &str, unit: LengthUnit) -> String {
     Torque::parse(typed).map_or_else(|_| typed.to_string(), |torque| torque.both(unit))
 }
 
+/// Names what was said of a reading that does not count; of which valve alone: it is due again, or was.
+fn withdrawal_words(session: &Session, correct: &Correct) -> Option<String> {
+    let of = session.kept.iter().find(|kept| kept.seq == correct.of)?;
+    let (Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. })) = &of.entry else {
+        return None;
+    };
+    Some(format!(
+        "that the reading of {} does not count",
+        valve_name(&session.state, reading.valve)
+    ))
+}
+
 /// Says what a correction did. What is taken back is due again, so its figure is not told.
 fn corrected_words(session: &Session, correct: &Correct) -> Option<String> {
     let of = session.kept.iter().find(|kept| kept.seq == correct.of)?;
     let what = match &of.entry {
         Entry::Reading(reading) | Entry::Adopt(Adopt { reading, .. }) => {
             format!("the reading of {}", valve_name(&session.state, reading.valve))
+        }
+        Entry::Correct(withdrawn) if withdrawn.change == Change::Void => {
+            withdrawal_words(session, withdrawn)?
         }
         other => entry_words(session, other)?,
     };

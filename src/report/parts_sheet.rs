@@ -2,9 +2,10 @@
 //! is known to be in the engine.
 
 use super::sheet::Sheet;
+use crate::domain::entry::PartKind;
 use crate::domain::plain::plain;
 use crate::domain::profile::Adjuster;
-use crate::domain::session::{Session, State};
+use crate::domain::session::{OpenItem, Session, State};
 use crate::domain::shims::{Answer, Line, Origin, PartsList};
 use crate::domain::units::Length;
 use crate::domain::valve::Valve;
@@ -22,6 +23,7 @@ pub fn parts_text(session: &Session, width: usize) -> String {
     let (engine, service) = (name(&state.begin.engine), name(&state.begin.name));
     sheet.line("", &format!("Parts list: {engine}, service \"{service}\""));
     let out = of_interest(state);
+    parts_out(state, &mut sheet);
     sheet.heading(if state.sealed.is_some() { "Left out of band" } else { "Out of band" });
     if shims(state) {
         let list = state.parts_list_of(&out);
@@ -47,7 +49,8 @@ pub fn parts_text(session: &Session, width: usize) -> String {
         let left = |valve: &Valve| left_so.iter().find(|(one, _)| one == valve);
         for valve in out.iter().chain(left_so.iter().map(|(valve, _)| valve)) {
             let typed = reading(state, *valve).unwrap_or_default();
-            sheet.line("  ", &format!("{} reads {typed}", state.name_of(*valve)));
+            let verb = if state.part_is_out(*valve) { "read" } else { "reads" };
+            sheet.line("  ", &format!("{} {verb} {typed}", state.name_of(*valve)));
             rod_lines(state, *valve).iter().for_each(|line| sheet.line("    ", line));
             let why = left(valve).map(|(_, why)| format!("left so: {why}"));
             why.iter().for_each(|why| sheet.line("    ", why));
@@ -59,8 +62,7 @@ pub fn parts_text(session: &Session, width: usize) -> String {
     sheet.heading("Known to be in the engine");
     let known = fitted(state);
     for (valve, size) in &known {
-        let words =
-            if shims(state) { size.both(state.facts().unit) } else { rod_name(state, *size) };
+        let words = size_words(state, *size);
         sheet.line("  ", &format!("{}: {words}", state.name_of(*valve)));
     }
     if known.is_empty() {
@@ -73,11 +75,43 @@ fn shims(state: &State) -> bool {
     matches!(state.facts().adjuster, Adjuster::Shim { .. })
 }
 
+/// Says first of all what is out, of which valve or bank, and its size where it is known.
+fn parts_out(state: &State, sheet: &mut Sheet) {
+    if state.parts_out.is_empty() {
+        return;
+    }
+    sheet.heading("Out of the engine");
+    for out in &state.parts_out {
+        let words = OpenItem::PartOut(out.clone()).words(&|valve| state.name_of(valve));
+        let own = out.valve.filter(|_| is_own(state, out.part));
+        let size = own.map(|valve| match state.fitted_size(valve) {
+            Some(size) => format!(", {}", size_words(state, size)),
+            None => ", its size not known".into(),
+        });
+        sheet.line("  ", &plain(&format!("{words}{}", size.unwrap_or_default())));
+    }
+}
+
+/// Tells whether the clearance is set by parts of this kind.
+fn is_own(state: &State, part: PartKind) -> bool {
+    state.has_parts() && part == if shims(state) { PartKind::Shim } else { PartKind::Pushrod }
+}
+
+/// Names a shim, or a push rod by its difference from standard.
+fn size_words(state: &State, size: Length) -> String {
+    if shims(state) { size.both(state.facts().unit) } else { rod_name(state, size) }
+}
+
 /// Lists what the parts list is about: of a closed session what was left, of an open one what is
-/// still to be changed.
+/// still to be changed, and the valves whose push rods are out for it; shims that are out the list tells itself.
 fn of_interest(state: &State) -> Vec<Valve> {
     if state.sealed.is_none() {
-        return state.to_change();
+        let rods = state.parts_out.iter().filter(|out| !shims(state) && is_own(state, out.part));
+        let mut valves: Vec<Valve> = rods.filter_map(|out| out.valve).collect();
+        valves.retain(|valve| state.before_parts(*valve).is_some());
+        valves.extend(state.to_change());
+        valves.sort_unstable();
+        return valves;
     }
     let mut left: Vec<Valve> = state.left_outside().into_iter().map(|(_, valve)| valve).collect();
     left.sort_unstable();

@@ -184,7 +184,7 @@ fn bank(field: &Field<'_>, at: usize, shape: Shape) -> Taken<Bank> {
         Shape::Inline | Shape::Vee | Shape::Opposed => format!("bank {}", at + 1),
     });
     Ok(Bank {
-        side: side.or_else(|| side_named(&name)),
+        side: side.or_else(|| Side::named(&name)),
         name,
         cylinders: bank.required("cylinders", "list the cylinders of this bank")?.each(cylinder)?,
         valves_along: bank.maybe("valves_along", valves_along)?,
@@ -193,18 +193,6 @@ fn bank(field: &Field<'_>, at: usize, shape: Shape) -> Taken<Bank> {
             .unwrap_or_default(),
         first_at,
     })
-}
-
-/// Returns the side that a bank's name tells, where it tells one.
-fn side_named(name: &str) -> Option<Side> {
-    let name = name.to_lowercase();
-    let has =
-        |side: &str| name.split(|letter: char| !letter.is_alphabetic()).any(|word| word == side);
-    match (has("left"), has("right")) {
-        (true, false) => Some(Side::Left),
-        (false, true) => Some(Side::Right),
-        (true, true) | (false, false) => None,
-    }
 }
 
 fn valves_along(field: &Field<'_>) -> Taken<Vec<Kind>> {

@@ -394,15 +394,17 @@ fn decoded(record: &Record) -> Option<Entry> {
     spelled(record)?.ok()
 }
 
-/// Lists the entries that a later one took back.
+/// Lists the entries that a later one took back; what was taken back by one that was taken back itself stands.
 fn taken_back(records: &[Record]) -> BTreeSet<u64> {
-    let corrections = records.iter().filter(|record| record.kind == "correct");
-    corrections
-        .filter_map(|record| match decoded(record)? {
-            Entry::Correct(Correct { of, change: Change::Void, .. }) => Some(of),
-            _ => None,
-        })
-        .collect()
+    let corrections = records.iter().rev().filter(|record| record.kind == "correct");
+    corrections.fold(BTreeSet::new(), |mut gone, record| {
+        if let Some(Entry::Correct(Correct { of, change: Change::Void, .. })) = decoded(record)
+            && !gone.contains(&record.seq)
+        {
+            gone.insert(of);
+        }
+        gone
+    })
 }
 
 #[derive(Deserialize)]

@@ -18,6 +18,7 @@ mod found_slack;
 mod gauge_after;
 mod handed_over;
 pub mod harness;
+mod held_open;
 mod hidden;
 mod hold_down;
 mod kept_open;

@@ -33,6 +33,8 @@ pub enum LeftItem {
         /// Its measured size, where told.
         measured: Option<Length>,
     },
+    /// A valve that what went in would hold open, or may, and that was not gauged with it.
+    HeldOpen(Valve),
     /// A stop was felt as it was turned by hand, and nobody said what it was.
     StopFelt {
         /// At the two turns of closing up: or a hiss.

@@ -176,6 +176,7 @@ impl Session {
         }
         let of_nuts = matches!(&kept.entry, Entry::Work(work) if self.state.opens_nuts(work));
         let instead = of_nuts.then_some(OF_WORK).or_else(|| instead_of_taking_back(&kept.entry));
+        let instead = instead.or_else(|| self.left_a_nut_slack(&kept.entry).then_some(OF_A_LOCK));
         // Of a nut that was slack already it opened nothing.
         let again = matches!(&kept.entry, Entry::Nut(nut)
             if nut.said == NutSaid::Slack && self.state.was_slack_already(nut.valve, kept.seq));
@@ -433,6 +434,8 @@ pub(super) const CROSSED: &str = "least, target and most must not cross: type th
 pub const AT_ONCE: &str = "taken back at once";
 const OF_WORK: &str = "say that there was no work, or on which cylinder it was";
 const OF_PLACE: &str = "find the place, and gauge what was gauged there";
+/// A nut that was locked by a reading is slack without it.
+const OF_A_LOCK: &str = "lock the nut and gauge";
 const OF_NUTS: &str = "lock the nut and gauge, or say that it was never touched";
 
 /// Says what to do instead about an entry that opened an open item.

@@ -81,7 +81,9 @@ impl State {
             Entry::LeakTest(test) => self.leak_test(test),
             Entry::Skip(skip) => self.counting_again(|state| state.skip(seq, skip)),
             Entry::Correct(correct) => self.correct(correct),
-            Entry::Amend(amend) => self.counting_again(|state| state.amend(seq, amend)),
+            Entry::Amend(amend) => {
+                self.counting_again(|state| state.danger_stays(|state| state.amend(seq, amend)));
+            }
             Entry::Away(away) => self.away = Some(away.text.clone()),
             Entry::Back(back) => self.back(back),
             Entry::Run(run) => self.ran(run),
@@ -373,7 +375,7 @@ impl State {
         let Crank::At { stop, proof: before } = self.crank else { return };
         let rock = self.rock_asked_at(stop);
         if proof.rocked == Some(Rocked::Moved) && before == Proven::Yes {
-            self.gauged_at_a_wrong_place();
+            self.danger_stays(State::gauged_at_a_wrong_place);
         }
         match (proof.rocked, proof.loose) {
             (Some(Rocked::Steady), _) => {

@@ -133,13 +133,14 @@ impl State {
 }
 
 /// A round may be passed over with a torque owed, before it is known what was felt, or with a valve to gauge that
-/// was worked on: all that is asked before it is closed up.
+/// was worked on or may be held open: all that is asked before it is closed up.
 fn bars_a_skip(item: &OpenItem) -> bool {
     let asked_later = matches!(
         item,
         OpenItem::HoldDown(_)
             | OpenItem::NutsNotTight(_)
             | OpenItem::StopFelt { .. }
+            | OpenItem::HeldOpen(_)
             | OpenItem::GaugeAfter(_)
     );
     item.bars_close_up() && !asked_later

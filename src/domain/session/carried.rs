@@ -83,6 +83,8 @@ impl State {
             let (marked, measured) = sizes.copied().unwrap_or_default();
             LeftItem::PartOut { valve, part, bank, marked, measured }
         }));
+        let held = self.held_open_by_parts().into_iter();
+        items.extend(held.map(|(valve, _)| LeftItem::HeldOpen(valve)));
         items.extend(self.felt_by_hand().map(|or_hiss| LeftItem::StopFelt { or_hiss }));
         items.extend(self.must_turn_through().then_some(LeftItem::TurnsOwed));
         items.extend(self.hold_downs_owed().map(|cylinder| self.hold_down_left(cylinder)));
@@ -114,7 +116,9 @@ impl State {
         let known = |valve: &Valve| self.facts().valves().contains(valve);
         match item {
             LeftItem::NutSlack(valve) => self.has_screws() && known(valve),
-            LeftItem::Unloaded(valve) | LeftItem::GaugeAfter { valve, .. } => known(valve),
+            LeftItem::Unloaded(valve)
+            | LeftItem::HeldOpen(valve)
+            | LeftItem::GaugeAfter { valve, .. } => known(valve),
             LeftItem::PartOut { valve, bank, .. } => {
                 let banks = &self.facts().layout.banks;
                 valve.as_ref().is_none_or(known)
@@ -203,6 +207,7 @@ impl State {
                 };
                 self.part(seq, &out);
             }
+            LeftItem::HeldOpen(valve) => self.carry_held_open(seq, from, *valve),
             LeftItem::StopFelt { or_hiss } => self.felt_before(*or_hiss),
             LeftItem::TurnsOwed => {
                 self.turned_through();
@@ -236,6 +241,7 @@ impl State {
             | LeftItem::NutSlack(_)
             | LeftItem::Unloaded(_)
             | LeftItem::PartOut { .. }
+            | LeftItem::HeldOpen(_)
             | LeftItem::StopFelt { .. }
             | LeftItem::TurnsOwed
             | LeftItem::HoldDown(_)
@@ -254,6 +260,7 @@ impl From<&LeftItem> for OpenItem {
             LeftItem::PartOut { valve, part, bank, .. } => {
                 OpenItem::PartOut(OutPart { valve, part, bank })
             }
+            LeftItem::HeldOpen(valve) => OpenItem::HeldOpen(valve),
             LeftItem::StopFelt { or_hiss } => OpenItem::StopFelt { or_hiss },
             LeftItem::TurnsOwed => OpenItem::TurnsOwed,
             LeftItem::HoldDown(cylinder) => OpenItem::HoldDown(cylinder),
@@ -311,6 +318,7 @@ impl LeftItem {
                 LeftItem::NutSlack(_)
                 | LeftItem::Unloaded(_)
                 | LeftItem::PartOut { .. }
+                | LeftItem::HeldOpen(_)
                 | LeftItem::StopFelt { .. }
                 | LeftItem::TurnsOwed
                 | LeftItem::GaugeAfter { .. }

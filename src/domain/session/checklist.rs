@@ -236,7 +236,7 @@ fn bench_cautions() -> Vec<Line> {
 }
 
 /// The caution that is answered by turning the crank.
-pub(super) const OIL_LOCK: &str = "oil-lock";
+pub const OIL_LOCK: &str = "oil-lock";
 /// How the controls are said to be left before a run.
 pub(super) const FOR_THE_RUN: &str = "ready for the run check";
 /// The answer that no plugs were out, or no leads off.

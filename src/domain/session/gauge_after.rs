@@ -9,12 +9,21 @@ use crate::domain::valve::Valve;
 const IN_AN_EARLIER: &str = "in an earlier service";
 
 impl State {
-    /// Tells whether a valve was changed and has no figure since. One whose nut is slack, or whose part is out, is
-    /// told by that; what only lies under cams that are out, by those.
+    /// Tells whether a valve was changed and has no figure since. One whose nut is slack, whose part is out, or that
+    /// what went in may hold open, is told by that; what only lies under cams that are out, by those.
     fn changed_not_gauged(&self, valve: Valve) -> bool {
-        let by_itself = self.nut_slack(valve) || self.part_is_out(valve);
+        let by_itself = self.told_by_itself(valve);
         let only_under = !self.touched.contains(&valve) && self.cams_out_over(valve.cylinder);
         self.was_changed(valve) && self.left(valve).is_none() && !by_itself && !only_under
+    }
+
+    /// Tells whether a valve was gauged in this service, whatever was opened since.
+    pub fn was_gauged(&self, valve: Valve) -> bool {
+        self.current(valve).is_some() || self.at_rest_since(valve, None).next().is_some()
+    }
+
+    fn told_by_itself(&self, valve: Valve) -> bool {
+        self.nut_slack(valve) || self.part_is_out(valve) || self.held_open_by(valve).is_some()
     }
 
     /// Tells whether what a valve reads hangs on a hold-down torque that nobody knows.
@@ -28,7 +37,7 @@ impl State {
         valves.filter_map(|valve| {
             let hangs = self.hangs_on_a_torque(valve);
             let worked = hangs || self.touched.contains(&valve);
-            let owed = hangs && !self.nut_slack(valve) && !self.part_is_out(valve);
+            let owed = hangs && !self.told_by_itself(valve);
             let owed = owed || self.changed_not_gauged(valve);
             owed.then_some(LeftItem::GaugeAfter { valve, worked })
         })
@@ -41,6 +50,7 @@ impl State {
             LeftItem::NutSlack(_)
             | LeftItem::Unloaded(_)
             | LeftItem::PartOut { .. }
+            | LeftItem::HeldOpen(_)
             | LeftItem::StopFelt { .. }
             | LeftItem::TurnsOwed
             | LeftItem::HoldDown(_)

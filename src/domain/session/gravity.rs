@@ -16,6 +16,8 @@ pub enum Gravity {
     Unloaded,
     /// A part is out.
     PartOut,
+    /// What went in may hold a valve open.
+    HeldOpen,
     /// A stop or a tight place was felt.
     StopFelt,
     /// The engine was not turned through by hand.
@@ -52,11 +54,12 @@ pub enum Gravity {
 
 impl Gravity {
     /// All of them, the gravest first.
-    pub const ALL: [Gravity; 20] = [
+    pub const ALL: [Gravity; 21] = [
         Gravity::NutsNotTight,
         Gravity::NutSlack,
         Gravity::Unloaded,
         Gravity::PartOut,
+        Gravity::HeldOpen,
         Gravity::StopFelt,
         Gravity::TurnsOwed,
         Gravity::HoldDown,
@@ -94,7 +97,8 @@ const NOT_PUT_BACK: [OpenItem; 7] = [
 
 /// How what would hurt somebody begins in a remark by which it is handed on where this engine, as its profile
 /// has it now, cannot have it open.
-const GRAVE: [&str; 3] = ["NUT SLACK: ", "VALVE UNLOADED: ", "GAUGE AFTER WORK: "];
+const GRAVE: [&str; 4] =
+    ["NUT SLACK: ", "VALVE UNLOADED: ", "MAY BE HELD OPEN: ", "GAUGE AFTER WORK: "];
 
 impl OpenItem {
     /// Tells how grave it is; of a remark by what it hands on.
@@ -104,6 +108,7 @@ impl OpenItem {
             OpenItem::NutSlack(_) => Gravity::NutSlack,
             OpenItem::Unloaded(_) => Gravity::Unloaded,
             OpenItem::PartOut(_) => Gravity::PartOut,
+            OpenItem::HeldOpen(_) => Gravity::HeldOpen,
             OpenItem::StopFelt { .. } => Gravity::StopFelt,
             OpenItem::TurnsOwed => Gravity::TurnsOwed,
             OpenItem::HoldDown(_) => Gravity::HoldDown,

@@ -150,6 +150,7 @@ impl State {
             OpenItem::NutSlack(_)
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
+            | OpenItem::HeldOpen(_)
             | OpenItem::StopFelt { .. }
             | OpenItem::GaugeAfter(_)
             | OpenItem::TurnsOwed

@@ -22,8 +22,19 @@ const APART: Length = Length::from_nm(20_000);
 pub enum OddPart {
     /// It leaves no clearance: the valve would be held open.
     HoldsOpen,
+    /// It may leave none: what came out is not known, or how loose the valve was.
+    MayHoldOpen,
     /// It leads to this, outside the limits, where another one that is listed would lead inside.
     Outside(Length),
+}
+
+/// How sure it is that what went in holds its valve open.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Holds {
+    /// Nothing that is known rules it out.
+    Perhaps,
+    /// By the reading before it and both sizes.
+    Surely,
 }
 
 /// What a part replaced when it went in. What it leads to is worked out from that when it is asked: the
@@ -79,10 +90,13 @@ impl State {
         if !self.is_own_part(part) {
             return None;
         }
-        let leads_to = self.leads_to(valve, size)?;
-        if leads_to <= Length::ZERO {
-            return Some(OddPart::HoldsOpen);
+        let before = self.before_parts(valve).filter(|taken| !self.is_only_a_look(taken))?;
+        match self.holds(valve, &before.reading, (self.fitted_size(valve), size)) {
+            Some(Holds::Surely) => return Some(OddPart::HoldsOpen),
+            Some(Holds::Perhaps) => return Some(OddPart::MayHoldOpen),
+            None => {}
         }
+        let leads_to = self.leads_to(valve, size)?;
         let limits = Band::found(&self.figures(valve.kind));
         let inside = |size: &Length| {
             self.leads_to(valve, *size).is_some_and(|leads_to| limits.contains(leads_to))
@@ -90,6 +104,31 @@ impl State {
         let removed = self.removed.iter().map(|(_, size)| size);
         let better = !limits.contains(leads_to) && self.sizes().iter().chain(removed).any(inside);
         better.then_some(OddPart::Outside(leads_to))
+    }
+
+    /// Tells whether a part of a size holds a valve open that read so with the one before. No size is chosen by an
+    /// open reading, but its bounds warn. Of a shim that came out with no mark and no micrometer it is only known
+    /// that it was one of those listed: the thinnest leaves the least. Where marks are read they are sizes, so that
+    /// nothing is asked in vain of an engine whose shims are known by nothing else; and where neither was read, most
+    /// sizes are asked about once, since to measure what lies on the bench is the only other way to know.
+    fn holds(
+        &self,
+        valve: Valve,
+        reading: &Reading,
+        (before, size): (Option<Length>, Length),
+    ) -> Option<Holds> {
+        let Reading { low, high, nominal, .. } = reading;
+        let shim = matches!(self.facts().adjuster, Adjuster::Shim { .. });
+        let thinnest = self.sizes().iter().min().copied().filter(|_| shim);
+        let least = nominal.or(*low).unwrap_or(Length::ZERO);
+        let least = self.counted(valve, least, (before.or(thinnest), size));
+        let most = nominal.or(*high).and_then(|most| self.counted(valve, most, (before, size)));
+        let nothing = |clearance: Option<Length>| clearance.is_some_and(|it| it <= Length::ZERO);
+        if nothing(most) {
+            return Some(Holds::Surely);
+        }
+        let no_bound = shim && before.or(thinnest).is_none();
+        (no_bound || nothing(least)).then_some(Holds::Perhaps)
     }
 
     fn sizes(&self) -> &[Length] {
@@ -110,11 +149,8 @@ impl State {
 
     /// Works out what the part leads to that is in, or was the last: by the last reading before it.
     fn led_to_by(&self, valve: Valve) -> Option<LedTo> {
-        let Fitted { size, put_in, came_out: _, instead_of } = *self.fitted.get(&valve)?;
-        let (put_in, PartBefore { since, size: before, same }) = (put_in?, instead_of?);
-        let with_that =
-            |taken: &&Taken| taken.seq < put_in && taken.warm.as_deref() != Some(ROUGH_LOOK);
-        let reading = &self.at_rest_since(valve, since).find(with_that)?.reading;
+        let size = self.fitted_size(valve);
+        let (PartBefore { size: before, same, .. }, reading) = self.read_before(valve)?;
         let (clearance, marks) = if same {
             (reading.nominal?, Length::ZERO)
         } else {
@@ -122,6 +158,16 @@ impl State {
         };
         let known = same || before.is_some();
         Some(LedTo { clearance, within: width(reading) + marks, known })
+    }
+
+    /// Returns what the part replaced that is in, or was the last, and what its valve last read with that.
+    fn read_before(&self, valve: Valve) -> Option<(PartBefore, &Reading)> {
+        let Fitted { put_in, instead_of, .. } = *self.fitted.get(&valve)?;
+        let (put_in, before) = (put_in?, instead_of?);
+        let with_that =
+            |taken: &&Taken| taken.seq < put_in && taken.warm.as_deref() != Some(ROUGH_LOOK);
+        let taken = self.at_rest_since(valve, before.since).find(with_that)?;
+        Some((before, &taken.reading))
     }
 
     /// Half of the smallest step between the sizes that are listed: marks leave that open.
@@ -135,12 +181,17 @@ impl State {
     /// Returns what the part that is in leads to, while nothing was gauged with it, nor anything else
     /// done to its cylinder.
     fn led_to(&self, valve: Valve) -> Option<LedTo> {
-        let put_in = self.fitted.get(&valve)?.put_in?;
-        // With cams out no reading counts, and still it was gauged with that part.
-        let gauged = self.at_rest_since(valve, Some(put_in)).next().is_some();
+        let put_in = self.not_gauged_with(valve)?.put_in?;
         let worked = self.work.get(&valve.cylinder).is_some_and(|work| work.seq > put_in);
-        let stands = !gauged && !worked && !self.part_is_out(valve);
-        self.led_to_by(valve).filter(|_| stands)
+        self.led_to_by(valve).filter(|_| !worked)
+    }
+
+    /// Returns the part that is in, while nothing was gauged with it.
+    fn not_gauged_with(&self, valve: Valve) -> Option<&Fitted> {
+        let fitted = self.fitted.get(&valve)?;
+        // With cams out no reading counts, and still it was gauged with that part.
+        let gauged = self.at_rest_since(valve, Some(fitted.put_in?)).next().is_some();
+        Some(fitted).filter(|_| !gauged && !self.part_is_out(valve))
     }
 
     /// Returns the clearance that the part leads to with which a valve was first gauged by this reading.
@@ -149,12 +200,42 @@ impl State {
         (put_in < reading).then(|| self.led_to_by(valve)).flatten().map(|led_to| led_to.clearance)
     }
 
-    /// Lists the valves that would be held open by what went in, and were not gauged with it.
-    pub fn held_open_by_parts(&self) -> Vec<Valve> {
-        let held = |valve: &Valve| {
-            self.led_to(*valve).is_some_and(|led_to| led_to.clearance <= Length::ZERO)
+    /// Tells whether what went in holds a valve open that was not gauged with it: by the reading before it, or as
+    /// was known before that was withdrawn, or by another service. Other work on its cylinder ends no danger. What
+    /// is signed answers for itself.
+    pub(super) fn held_open_by(&self, valve: Valve) -> Option<Holds> {
+        let fitted = self.not_gauged_with(valve).filter(|_| self.sealed != Some(true))?;
+        let by_reading = || {
+            let (PartBefore { size: before, same, .. }, reading) = self.read_before(valve)?;
+            let size = fitted.size.filter(|_| !same)?;
+            self.holds(valve, reading, (before, size))
         };
-        self.valves().into_iter().filter(held).collect()
+        fitted.holds.max(by_reading())
+    }
+
+    /// Lists the valves that would be held open by what went in, or may, and were not gauged with it.
+    pub fn held_open_by_parts(&self) -> Vec<(Valve, Holds)> {
+        let held = |valve: Valve| Some((valve, self.held_open_by(valve)?));
+        self.valves().into_iter().filter_map(held).collect()
+    }
+
+    /// Takes away what a danger was known by: it stays until its valve is gauged, or the part is out.
+    pub(super) fn danger_stays(&mut self, change: impl FnOnce(&mut State)) {
+        let held = self.held_open_by_parts();
+        change(self);
+        for (valve, holds) in held {
+            if let Some(fitted) = self.fitted.get_mut(&valve) {
+                fitted.holds = fitted.holds.max(Some(holds));
+            }
+        }
+    }
+
+    /// Takes over a valve that another service, or version, left so: it is gauged here like any other that was
+    /// changed. How sure it was is not handed on: it is taken for the worse.
+    pub(super) fn carry_held_open(&mut self, seq: u64, from: &str, valve: Valve) {
+        self.carry_gauge_after(from, valve, true);
+        let fitted = self.fitted.entry(valve).or_default();
+        (fitted.put_in, fitted.holds) = (Some(seq), Some(Holds::Surely));
     }
 
     /// Tells whether a reading is another than the part that went in leads to, by more than leaves and

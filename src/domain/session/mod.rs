@@ -56,7 +56,7 @@ pub use input::Input;
 pub use leak::{
     LEAK_TEST_LATER, LEAK_TEST_NOW, asks_for_cause, leak_figure, leaks_much, promised_leak_test,
 };
-pub use led_to::{OddPart, PartBefore};
+pub use led_to::{Holds, OddPart, PartBefore};
 pub use left::ThreadsLeft;
 pub use look::{LOOK_FOR, is_to_look_for};
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
@@ -117,7 +117,6 @@ impl Session {
 
     fn add(&mut self, kept: Kept) {
         let void = withdrawn_by(&kept.entry);
-        self.voided.extend(void);
         let never_said = self.state.never_said(&kept);
         let left_out =
             void.is_some_and(|of| !self.withdrawn_in_place(of)) || !never_said.is_empty();
@@ -125,6 +124,9 @@ impl Session {
             self.never_said.insert(kept.seq, never_said);
         }
         self.kept.push(kept);
+        if void.is_some() {
+            self.voided = withdrawn(&self.kept);
+        }
         let from = if left_out { 0 } else { self.kept.len() - 1 };
         if left_out {
             self.state = State::new(&self.head);
@@ -187,7 +189,9 @@ impl Session {
     pub fn last_entry(&self) -> Option<&Kept> {
         self.kept.iter().rev().find(|kept| {
             let own = match &kept.entry {
-                Entry::Correct(correct) => correct.change != Change::Void,
+                Entry::Correct(correct) => {
+                    correct.change != Change::Void || self.is_own_withdrawal(correct)
+                }
                 Entry::Head(_)
                 | Entry::Away(_)
                 | Entry::Back(_)
@@ -264,6 +268,16 @@ impl Session {
             .filter(|taken| matches!(taken.reading.step, Step::Try | Step::Left))
             .fold(0, |sum: u32, taken| sum.saturating_add(taken.reading.tries).saturating_add(1))
     }
+}
+
+/// Lists what is taken back; what was taken back by an entry that is taken back itself stands again.
+fn withdrawn(kept: &[Kept]) -> BTreeSet<u64> {
+    kept.iter().rev().fold(BTreeSet::new(), |mut withdrawn, kept| {
+        if !withdrawn.contains(&kept.seq) {
+            withdrawn.extend(withdrawn_by(&kept.entry));
+        }
+        withdrawn
+    })
 }
 
 /// Returns the entry that this one takes back.

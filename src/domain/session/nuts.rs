@@ -115,9 +115,24 @@ impl State {
         nut.is_some_and(|nut| nut.said_at == said && nut.opened_at < said)
     }
 
-    /// Tells whether the nut of a valve was found slack and nothing was gauged since: what it read before tells
-    /// nothing of how it stands now.
+    /// Tells whether what a valve read last tells nothing of how it stands now: its nut was found slack and nothing
+    /// was gauged since, or what was gauged since is gone.
     pub fn stands_unknown(&self, valve: Valve) -> bool {
+        self.later_reading_gone(valve) || self.found_slack_since(valve)
+    }
+
+    /// Tells whether behind the last figure of a valve that counts another was taken back, or does not count: its
+    /// screw may have been turned in between.
+    pub fn later_reading_gone(&self, valve: Valve) -> bool {
+        let of_it = || self.readings.iter().rev().filter(|taken| taken.reading.valve == valve);
+        let Some(last) = of_it().find(|taken| taken.counts).map(|taken| taken.seq) else {
+            return false;
+        };
+        let withdrawn = self.undone.withdrawn.get(&valve).is_some_and(|of| *of > last);
+        withdrawn || of_it().any(|taken| !taken.counts && taken.seq > last)
+    }
+
+    fn found_slack_since(&self, valve: Valve) -> bool {
         self.nuts.get(&valve).is_some_and(|nut| nut.found) && self.gauged_since_opened(valve) == 0
     }
 

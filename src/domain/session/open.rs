@@ -17,6 +17,8 @@ pub enum OpenItem {
     Unloaded(Valve),
     /// A part that is out.
     PartOut(OutPart),
+    /// A valve that what went in would hold open, or may, and that was not gauged with it.
+    HeldOpen(Valve),
     /// A stop or a tight place was felt as it was turned by hand, or a hiss heard at the last two turns.
     StopFelt {
         /// At the two turns of closing up.
@@ -125,6 +127,7 @@ impl OpenItem {
                 format!("{} OUT: {}", part.capitals(), named_bank(bank))
             }
             OpenItem::PartOut(OutPart { part, .. }) => format!("{} OUT", part.capitals()),
+            OpenItem::HeldOpen(valve) => format!("MAY BE HELD OPEN: {}", name(*valve)),
             OpenItem::StopFelt { or_hiss: false } => "A STOP WAS FELT: DO NOT TURN".into(),
             OpenItem::StopFelt { or_hiss: true } => {
                 "A TIGHT PLACE OR A HISS WAS FELT: DO NOT TURN".into()
@@ -173,6 +176,7 @@ impl OpenItem {
             OpenItem::NutSlack(_) => "NUTS SLACK",
             OpenItem::Unloaded(_) => "VALVES UNLOADED",
             OpenItem::PartOut(_) => "PARTS OUT",
+            OpenItem::HeldOpen(_) => "VALVES MAY BE HELD OPEN",
             OpenItem::StopFelt { .. } => "STOPS FELT",
             OpenItem::TurnsOwed => "NOT TURNED THROUGH",
             OpenItem::HoldDown(_) => "HOLD-DOWN TORQUES NOT KNOWN",
@@ -192,12 +196,15 @@ impl OpenItem {
         }
     }
 
-    /// Tells whether it bars closing up, and any turn while it is a held-open valve or a part.
+    /// Tells whether it bars closing up, and any turn while it is a valve held open by hand or a part. One that
+    /// what went in may hold open bars no turn: only behind one it can be gauged on most engines, so each turn is
+    /// asked for with a warning of it instead.
     pub fn bars_close_up(&self) -> bool {
         match self {
             OpenItem::NutSlack(_)
             | OpenItem::Unloaded(_)
             | OpenItem::PartOut(_)
+            | OpenItem::HeldOpen(_)
             | OpenItem::StopFelt { .. }
             | OpenItem::GaugeAfter(_)
             | OpenItem::TurnsOwed
@@ -242,6 +249,9 @@ impl State {
         items.extend(slack.map(OpenItem::NutSlack));
         items.extend(self.unloaded.iter().copied().map(OpenItem::Unloaded));
         items.extend(self.parts_out.iter().cloned().map(OpenItem::PartOut));
+        items.extend(
+            self.held_open_by_parts().into_iter().map(|(valve, _)| OpenItem::HeldOpen(valve)),
+        );
         items.extend(self.felt_open());
         items.extend(self.must_turn_through().then_some(OpenItem::TurnsOwed));
         items.extend(owed.into_iter().map(OpenItem::HoldDown));

@@ -6,7 +6,7 @@
 
 use super::checklist;
 use super::due::Due;
-use super::led_to::PartBefore;
+use super::led_to::{Holds, PartBefore};
 use super::state::{Crank, RoundKind, State, Taken};
 use crate::domain::advice::{self, Choice};
 use crate::domain::entry::{Part, PartKind, Rounds, Step};
@@ -27,6 +27,9 @@ pub struct OutPart {
     pub bank: Option<String>,
 }
 
+/// What is told as the work on a valve that only lay under cams that were out.
+const CAMS_OUT: &str = "cams out";
+
 /// What is known of the shim or push rod of a valve.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Fitted {
@@ -38,6 +41,8 @@ pub struct Fitted {
     pub came_out: Option<u64>,
     /// What that one replaced, where what it leads to follows from what was read before.
     pub instead_of: Option<PartBefore>,
+    /// That it holds its valve open, as was known before what told so was withdrawn, or by another service.
+    pub holds: Option<Holds>,
 }
 
 impl State {
@@ -343,6 +348,10 @@ impl State {
                 self.assemble(|valve| under.contains(&valve.cylinder));
                 if self.changes_shims() {
                     self.touched = touched;
+                } else if part.undoes_less {
+                    let new = self.touched.difference(&touched);
+                    let only_under = new.map(|valve| (*valve, CAMS_OUT.into()));
+                    self.undone.only_worked.extend(only_under);
                 }
                 // What is left stays so while they are out, and when they are in again: what it reads
                 // then tells whether the reason still holds.
@@ -432,7 +441,8 @@ impl State {
         let back = self.fitted_size(valve).filter(|_| part.typed == Part::SAME_ONE);
         let size = size.or(back);
         let instead_of = self.part_before(valve, part.typed == Part::SAME_ONE);
-        self.fitted.insert(valve, Fitted { size, put_in: Some(seq), came_out: None, instead_of });
+        let put_in = Some(seq);
+        self.fitted.insert(valve, Fitted { size, put_in, instead_of, ..Fitted::default() });
         let same = |(from, other): &(Valve, Length)| (*from == valve, Some(*other) == size);
         let place = self.removed.iter().position(|shim| same(shim) == (true, true));
         let place = place.or(self.removed.iter().position(|shim| same(shim).1));

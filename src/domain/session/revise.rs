@@ -130,7 +130,12 @@ impl State {
             // Only readings and skips are withdrawn in their place; see `Session::keep` for all else.
             Change::Void => {
                 let raised = self.raised_with(&[correct.of]);
-                self.readings.retain(|taken| taken.seq != correct.of);
+                let of = self.readings.iter().find(|taken| taken.seq == correct.of);
+                if let Some(valve) = of.map(|taken| taken.reading.valve) {
+                    let last = self.undone.withdrawn.entry(valve).or_default();
+                    *last = correct.of.max(*last);
+                }
+                self.danger_stays(|state| state.readings.retain(|taken| taken.seq != correct.of));
                 self.skipped.retain(|_, (seq, _)| *seq != correct.of);
                 self.rounds_skipped.retain(|_, (seq, _)| *seq != correct.of);
                 self.raise_anew(&raised);

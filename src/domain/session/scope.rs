@@ -30,7 +30,9 @@ impl State {
     /// Tells whether another service, or version, left something of a valve open.
     pub fn left_open_before(&self, valve: Valve) -> bool {
         let is_its = |item: &LeftItem| match item {
-            LeftItem::NutSlack(of) | LeftItem::Unloaded(of) => *of == valve,
+            LeftItem::NutSlack(of) | LeftItem::Unloaded(of) | LeftItem::HeldOpen(of) => {
+                *of == valve
+            }
             LeftItem::GaugeAfter { valve: of, .. } => *of == valve,
             LeftItem::PartOut { valve: of, .. } => *of == Some(valve),
             LeftItem::HoldDown(cylinder) | LeftItem::NutsNotTight(cylinder) => {

@@ -3,6 +3,7 @@
 use super::decide::{Decided, one};
 use super::due::{Due, Stage};
 use super::input::Input;
+use super::open::OpenItem;
 use super::refusal::Refusal;
 use super::state::{Crank, Proven, State};
 use crate::domain::crank;
@@ -183,22 +184,28 @@ impl State {
     fn lost(&self, due: &Due) -> Decided {
         match self.may_see(0, due) {
             Err(Refusal::OpenItem(_))
-                if due.stage() == Stage::AtAStop && !matches!(due, Due::Look(..)) => {}
+                if due.stage() == Stage::AtAStop
+                    && !matches!(due, Due::Look(..))
+                    && !self.must_turn_through() => {}
             Err(Refusal::OpenItem(_)) => return Err(Refusal::NotNow),
             told => told?,
         }
         one(Entry::At(At::Lost))
     }
 
-    /// "I see N" is taken at any time of the rounds, but not while turning would do harm, and not
-    /// before the cautions are answered.
+    /// "I see N" is taken at any time of the rounds, but not while turning would do harm, nor before the
+    /// cautions are answered, nor before it was turned through, whatever is asked before that.
     pub(super) fn may_see(&self, cylinder: Cylinder, due: &Due) -> Result<(), Refusal> {
         self.may_turn()?;
         if cylinder != 0 && !self.facts().firing_order.contains(&cylinder) {
             return Err(Refusal::NoCylinder(cylinder));
         }
         let at_work = due.stage() == Stage::AtAStop && !matches!(due, Due::Look(..));
-        if at_work { Ok(()) } else { Err(Refusal::NotNow) }
+        match (at_work, self.must_turn_through()) {
+            (false, _) => Err(Refusal::NotNow),
+            (true, true) => Err(Refusal::OpenItem(OpenItem::TurnsOwed.to_string())),
+            (true, false) => Ok(()),
+        }
     }
 
     /// Plans anew what is left of the round, from where the crank stands; `None` where nothing is

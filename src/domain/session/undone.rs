@@ -1,6 +1,8 @@
 //! What was begun and undone again with nothing changed: a nut said slack by mistake, a part that came out
 //! and went back.
 
+use super::Session;
+use super::amend::{AT_ONCE, WRONG_PLACE};
 use super::nuts::PRESSED_BY_MISTAKE;
 use super::state::{Crank, RestOfRound, State, Stood};
 use crate::domain::entry::{Change, Correct, Entry, Kept, NutSaid, Part, Skipped, Work};
@@ -36,6 +38,8 @@ pub(super) struct Undone {
     pub(super) cams_in: BTreeSet<Cylinder>,
     /// Valves whose nut was locked since it was said slack first, if on a reading that is withdrawn.
     pub(super) was_locked: BTreeSet<Valve>,
+    /// The last reading of each valve that was taken back, or said not to count.
+    pub(super) withdrawn: BTreeMap<Valve, u64>,
     /// The rest of a round that the last entry ended.
     pub(super) rest_ended: Option<RestEnded>,
 }
@@ -59,6 +63,24 @@ struct CameOut {
     work: Option<String>,
     /// Whether such work is told: see [`Part::undoes_less`].
     tells_work: bool,
+}
+
+impl Session {
+    /// Tells whether a reading was said not to count, by an answer of its own: it is taken back like any other. What
+    /// the key itself took back is not, nor what went with a wrong place.
+    pub(super) fn is_own_withdrawal(&self, correct: &Correct) -> bool {
+        let alone = ![AT_ONCE, WRONG_PLACE].contains(&correct.why.as_str());
+        alone && matches!(self.entry(correct.of), Some(Entry::Reading(_) | Entry::Adopt(_)))
+    }
+
+    /// Tells whether an entry withdrew the reading by which a nut was locked.
+    pub(super) fn left_a_nut_slack(&self, entry: &Entry) -> bool {
+        let Entry::Correct(correct) = entry else { return false };
+        let Some(Entry::Reading(reading)) = self.entry(correct.of) else { return false };
+        let nut = self.state.nuts.get(&reading.valve);
+        nut.is_some_and(|nut| nut.locked_by == Some(correct.of))
+            && self.state.nut_slack(reading.valve)
+    }
 }
 
 impl State {

@@ -60,7 +60,7 @@ pub static TERMS: &[Term] = &[
     term("loose", &[], "More clearance than the band allows; of a rocker: with play, so its valve is shut.").drawn_in("turn"),
     term("margin", &[], "Degrees of crank from where it stands to where the valve would next open or has just shut."),
     term("nominal", &[], "The one figure of a reading: the leaf, or the middle of a pair. An open end has none."),
-    term("open item", &["open items"], "What must not be forgotten: a nut slack, a valve unloaded, a part out, a piece missing. It stands in the top line and bars the run."),
+    term("open item", &["open items"], "What must not be forgotten: a nut slack, a valve unloaded, a part out, a valve that a part may hold open, a piece missing. It stands in the top line and bars the run."),
     term("opposite", &["companion"], "The cylinder one crank turn (360 degrees) away in the firing order: when one is at overlap, its opposite is at the end of compression and is gauged."),
     term("overlap", &["rocking valves"], "The crank position where a cylinder's exhaust is nearly shut and its intake begins to open.").drawn_in("turn"),
     term("profile", &[], "A file that describes a kind of engine. Its figures are examples until you name your manual."),

@@ -88,6 +88,14 @@ pub(super) static FIT: Topic = Topic {
         Say(Rod, "Rods swapped between valves: each has its length."),
         Say(
             All,
+            "A part too thick or too long holds its valve open, and a turn may bend it: MAY BE HELD OPEN stands in the top line until the valve is gauged with it, or it is out.",
+        ),
+        Say(
+            Shim,
+            "What came out was not measured: nobody knows then what another one leaves. Measure it first.",
+        ),
+        Say(
+            All,
             "Marks are equal on different parts. The same one is what came out of this valve.",
         ),
     ],

@@ -109,8 +109,9 @@ impl Page<'_> {
             format!("{scope}, and beside {them} {}, {how}", self.named(valves))
         });
         let hot = if facts.gauge_when.hot { "hot" } else { "cold" };
-        let gauged = valves.iter().filter(|&&valve| self.state.current(valve).is_some()).count();
-        let (touched, worked_on) = self.touched();
+        let gauged = self.gauged(&valves);
+        let (touched, mut worked_on) = self.touched();
+        worked_on.retain(|valve| self.state.current(*valve).is_some());
         let set = match touched.len() {
             0 => "none adjusted".to_string(),
             count => format!("{} adjusted: {}", counted(count, "valve"), self.named(touched)),
@@ -123,10 +124,22 @@ impl Page<'_> {
                 self.named(worked_on)
             ),
         };
-        let of = counted(valves.len(), "valve");
         sentence(&format!(
-            "Inspection of valve clearances, engine {hot}, {scope}: {gauged} of {of} gauged; {set}{worked_on}"
+            "Inspection of valve clearances, engine {hot}, {scope}: {gauged}; {set}{worked_on}"
         ))
+    }
+
+    /// Counts the valves that were gauged, and names those that were opened after it: of how they stand now those
+    /// figures tell nothing.
+    fn gauged(&self, valves: &[Valve]) -> String {
+        let mut gauged = valves.to_vec();
+        gauged.retain(|valve| self.state.was_gauged(*valve));
+        let words = format!("{} of {} gauged", gauged.len(), counted(valves.len(), "valve"));
+        gauged.retain(|valve| self.state.current(*valve).is_none());
+        match gauged.len() {
+            0 => words,
+            _ => format!("{words}, of which not since opened: {}", self.named(gauged)),
+        }
     }
 
     fn redated(&mut self) {

@@ -242,9 +242,7 @@ impl Page<'_> {
             let typed = typed_unit(&reading.typed, reading.unit);
             Some(format!("{typed} withdrawn {stamp}: {}", correct.why))
         };
-        self.session
-            .kept
-            .iter()
+        self.entries()
             .filter_map(|kept| match &kept.entry {
                 Entry::Correct(correct) => line(correct, self.stamp(kept.at)),
                 _ => None,

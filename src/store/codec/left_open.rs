@@ -42,6 +42,7 @@ pub enum LeftItemWire {
         )]
         measured: Option<Length>,
     },
+    HeldOpen(#[serde(with = "ValveWire")] Valve),
     StopFelt {
         or_hiss: bool,
     },

@@ -118,7 +118,7 @@ impl Found {
                 self.unloaded.insert(valve);
             }
             LeftItem::PartOut { valve, part, bank, .. } => self.parts.push((valve, part, bank)),
-            LeftItem::StopFelt { .. } | LeftItem::GaugeAfter { .. } => {}
+            LeftItem::HeldOpen(_) | LeftItem::StopFelt { .. } | LeftItem::GaugeAfter { .. } => {}
             LeftItem::TurnsOwed => self.turns_owed = true,
             LeftItem::HoldDown(cylinder) | LeftItem::NutsNotTight(cylinder) => {
                 self.hold_down.insert(cylinder);
@@ -191,14 +191,18 @@ fn nut_torque(facts: &Facts) -> Option<f64> {
     screw.lock_nut_torque.as_ref().map(|torque| torque.nm)
 }
 
-/// The entries that were taken back.
+/// The entries that were taken back, unless what took them back was taken back itself.
 pub fn withdrawn(kept: &[Kept]) -> BTreeSet<u64> {
-    kept.iter()
-        .filter_map(|kept| match &kept.entry {
-            Entry::Correct(correct) if correct.change == Change::Void => Some(correct.of),
-            _ => None,
-        })
-        .collect()
+    let mut gone = BTreeSet::new();
+    for kept in kept.iter().rev().filter(|kept| matches!(kept.entry, Entry::Correct(_))) {
+        if let Entry::Correct(correct) = &kept.entry
+            && correct.change == Change::Void
+            && !gone.contains(&kept.seq)
+        {
+            gone.insert(correct.of);
+        }
+    }
+    gone
 }
 
 pub fn read(kept: &[Kept], gone: &BTreeSet<u64>) -> Result<Found, String> {

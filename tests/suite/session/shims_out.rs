@@ -7,7 +7,7 @@ use super::parts::{begun, cams_in, read, shim, survey};
 use cowlside::domain::entry::{Begin, LeftItem, PartKind, Step};
 use cowlside::domain::flat;
 use cowlside::domain::service;
-use cowlside::domain::session::{Due, Input, Refusal};
+use cowlside::domain::session::{Due, Holds, Input, Refusal};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::units::Length;
 use cowlside::domain::units::LengthUnit;
@@ -73,7 +73,7 @@ fn where_the_same_shim_goes_back_the_valve_is_gauged_again_and_was_not_adjusted(
 }
 
 /// Answers what is due with these keys and keeps what comes of it.
-fn keyed(service: &mut Service, keys: &[&str]) {
+pub fn keyed(service: &mut Service, keys: &[&str]) {
     let mut talk = Talk::default();
     for key in keys {
         match talk.answer(&service.session, key) {
@@ -111,7 +111,7 @@ fn that_it_is_the_same_one_is_a_key_and_stands_on_the_record() {
 }
 
 /// What is asked after these keys.
-fn asked(service: &Service, keys: &[&str]) -> Prompt {
+pub fn asked(service: &Service, keys: &[&str]) -> Prompt {
     let talk =
         keys.iter().fold(Talk::default(), |talk, key| match talk.answer(&service.session, key) {
             Answered::Next(next) => next,
@@ -121,7 +121,7 @@ fn asked(service: &Service, keys: &[&str]) -> Prompt {
 }
 
 /// The shim of 1 exhaust is out, 2.70; with it that read 0.20.
-fn exhaust_out() -> Service {
+pub fn exhaust_out() -> Service {
     let mut service = begun(engines::vee_twin(), &[(exhaust(1), 2700)]);
     survey(&mut service, &[(exhaust(1), "20")]);
     service.tell(Input::CamsOut { bank: Some("left".into()) });
@@ -216,14 +216,15 @@ fn what_a_part_leads_to_goes_by_the_reading_before_it_as_that_counts_now() {
         (before, service)
     };
     let (before, mut right) = corrected(&["2", "", "2.95", "1"], "50");
-    assert_eq!(before, [exhaust(1)], "2.70 + 0.20 - 2.95");
+    assert_eq!(before, [(exhaust(1), Holds::Surely)], "2.70 + 0.20 - 2.95");
     assert_eq!(right.session.state.held_open_by_parts(), [], "2.70 + 0.50 - 2.95");
     right.tell(cams_in("left", 1)).tell(Input::Answer(1)).on_to_gauge(exhaust(1));
     read(&mut right, "25");
     assert!(!matches!(right.due(), Due::Again(..)), "{:?}", right.due());
     let (before, nothing) = corrected(&["2", "2.75", "", "1"], "5");
     assert_eq!(before, [], "2.70 + 0.20 - 2.75");
-    assert_eq!(nothing.session.state.held_open_by_parts(), [exhaust(1)], "2.70 + 0.05 - 2.75");
+    let held = nothing.session.state.held_open_by_parts();
+    assert_eq!(held, [(exhaust(1), Holds::Surely)], "2.70 + 0.05 - 2.75");
 }
 
 #[test]
@@ -265,7 +266,7 @@ fn of_a_shim_that_came_out_unmeasured_its_size_is_typed_later_or_it_goes_back_wi
 }
 
 /// A push rod that is out of a valve too loose.
-fn rod_out() -> Service {
+pub fn rod_out() -> Service {
     let mut service = begun(engines::push_rods(), &[]);
     survey(&mut service, &[(intake(1), "60")]);
     service.calmly_while(|_, due| !matches!(due, Due::ChangeRod(..)));

@@ -148,6 +148,7 @@ fn open_items(now: &Found, gone: &BTreeSet<u64>, after: &Session) -> Result<(), 
             OpenItem::Missing { .. }
             | OpenItem::Surplus { .. }
             | OpenItem::StopFelt { .. }
+            | OpenItem::HeldOpen(_)
             | OpenItem::GaugeAfter(_)
             | OpenItem::NotCountedIn { .. }
             | OpenItem::CoversOff

@@ -65,6 +65,7 @@ pub fn begun() -> Vec<Entry> {
         left(&FELT),
         left(&sized()),
         left(&to_gauge()),
+        left(&[LeftItem::HeldOpen(valve())]),
     ];
     let begun = left.into_iter().map(|left_open| Begin { left_open, ..Begin::default() });
     begun.map(Entry::Begin).collect()
