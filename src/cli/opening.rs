@@ -37,7 +37,8 @@ pub(super) fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
 /// Keeps open what an entry that was cut off may have opened, until somebody answers for the look at it. Of one
 /// that was set aside before, with nothing kept behind it, nobody knows what it said.
 pub(super) fn to_look_for(opened: &Opened) -> Option<Entry> {
-    let set_aside = matches!(opened.entries.last().map(|kept| &kept.entry), Some(Entry::Recover(_)));
+    let set_aside =
+        matches!(opened.entries.last().map(|kept| &kept.entry), Some(Entry::Recover(_)));
     let known = |tail: &Tail| !tail.may_have_opened();
     let harmless = matches!(&opened.verdict, Verdict::CutOff(tail) if known(tail));
     let text = cut_off_here();

@@ -181,8 +181,7 @@ pub(super) fn tell_what_is_open(
         let Some(open) = open else { return };
         let read = |all: &[Glance]| open_in_it(workshop, all, its, open);
         let mut told = noted(workshop, still, (own, "open"), read);
-        let cut_off =
-            matches!(&open.verdict, Verdict::CutOff(tail) if tail.may_have_opened());
+        let cut_off = matches!(&open.verdict, Verdict::CutOff(tail) if tail.may_have_opened());
         if cut_off || is_cut_short(workshop.folder(), open) {
             told.push((MORE.to_owned(), Gravity::Unread));
             gravest_first(&mut told, |(_, gravity)| *gravity);

@@ -95,7 +95,7 @@ fn stood_at(session: &Session) -> String {
     if begun == Some(hours) {
         format!("The counter stood at {hours} h when this service began.")
     } else {
-        format!("The counter was told to show {hours} h, the engine not run for it.")
+        format!("The counter stood at {hours} h when it was said last that it has not run.")
     }
 }
 

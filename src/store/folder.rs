@@ -4,9 +4,9 @@
 
 use super::StoreError;
 use super::journal::storage::open_ordinary;
-use super::progress::Progress;
-pub use super::lock::{Holder, Lock};
 pub(super) use super::lock::note_doubt;
+pub use super::lock::{Holder, Lock};
+use super::progress::Progress;
 pub use super::replace::replace_whole;
 use std::collections::BTreeSet;
 use std::ffi::OsString;

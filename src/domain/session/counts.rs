@@ -434,7 +434,6 @@ fn when_opened(bank: &str) -> String {
     format!("{MISSING_ALREADY} when {bank} was opened: ")
 }
 
-
 fn plausible(count: u32) -> Result<(), Refusal> {
     if count <= PIECES_MAX {
         return Ok(());
