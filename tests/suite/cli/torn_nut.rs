@@ -60,7 +60,8 @@ fn damage_in_a_nuts_entry_of_a_service_closed_unsigned_is_told_in_its_row() {
     fs::write(&path, whole.replace("\"said\":\"slack\"", "\"said\":\"slacj\"")).unwrap();
     assert_ne!(whole, fs::read_to_string(&path).unwrap());
     assert!(row(&place).contains("  DAMAGED SERVICE"), "{}", row(&place));
-    let json = place.run(&["engines", "--json"]).json();
+    let listed = place.run(&["engines", "--json"]).out;
+    let json: serde_json::Value = serde_json::from_str(&listed).unwrap();
     let left = json["engines"][0]["left_open"][0].as_str().unwrap();
     assert!(left.contains("is damaged"), "{json}");
 }
