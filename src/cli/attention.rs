@@ -3,7 +3,7 @@
 /// What needs attention, most of it first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Attention {
-    /// The file of a service that was begun and not ended is damaged: more may be open than it says.
+    /// The file of a service that was not signed is damaged: more may be open than it says.
     Damaged,
     /// The file of a service that may not have ended is gone, or kept elsewhere: nobody can read what is open.
     Gone,

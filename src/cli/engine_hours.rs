@@ -11,6 +11,7 @@ use crate::guide::counter::{self, LastTold};
 use crate::report::dates;
 use crate::store::engines::{self, Counter, Engine, HoursTold};
 use std::sync::mpsc;
+use std::time::SystemTime;
 
 /// Says what the counter of an engine showed last, and the most that it can show by now.
 pub(super) fn last(engine: &Engine, at: Moment) -> LastTold {
@@ -73,6 +74,41 @@ fn as_it_is(workshop: &Workshop, engine: &Engine) -> Option<Engine> {
     let read = move || drop(tell.send(engines::of_id(&folder, &id).ok()));
     std::thread::Builder::new().name("counter".into()).spawn(read).ok()?;
     told.recv_timeout(SOON).ok()?
+}
+
+/// Looks for hours that are told while a session stays awake: by when the engine's file was changed.
+#[derive(Debug)]
+pub(super) struct Meanwhile {
+    changed: Option<SystemTime>,
+}
+
+impl Meanwhile {
+    /// Begins to look where the session begins.
+    pub(super) fn of(workshop: &Workshop, engine: &Engine) -> Meanwhile {
+        Meanwhile { changed: changed(workshop, engine) }
+    }
+
+    /// Tells whether more hours were told since than the session knows.
+    pub(super) fn told_more(
+        &mut self,
+        workshop: &Workshop,
+        (engine, session): (&Engine, &Session),
+        at: Moment,
+    ) -> bool {
+        let now = changed(workshop, engine);
+        if now == self.changed {
+            return false;
+        }
+        let Some(engine) = as_it_is(workshop, engine) else { return false };
+        self.changed = now;
+        let told = told_beside(&engine, session, at);
+        matches!(told, Some(CounterTold::WentUp(_) | CounterTold::Replaced(_)))
+    }
+}
+
+fn changed(workshop: &Workshop, engine: &Engine) -> Option<SystemTime> {
+    let path = workshop.folder().engines().join(format!("{}.json", engine.id));
+    std::fs::metadata(path).ok()?.modified().ok()
 }
 
 /// Says what is open at an engine whose hours were told, more of them than before; nothing where nothing is.

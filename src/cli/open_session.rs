@@ -2,12 +2,12 @@
 
 use super::beforehand::kept_elsewhere;
 use super::clock_now::doubted_now;
-use super::engine_hours;
+use super::engine_hours::{self, Meanwhile};
 use super::engine_profile;
 use super::fail::Fail;
 use super::in_demo;
 use super::keeping::Minder;
-use super::opening::{begun_beside, little_room, seal_code, set_aside, with_the_copy};
+use super::opening::{begun_beside, little_room, seal_code, set_aside, to_look_for, with_the_copy};
 use super::unread::on_the_page;
 use super::verify;
 use super::watching::{Watch, Why};
@@ -18,15 +18,15 @@ use crate::domain::entry::{Back, Entry, Kept, Moment, ProfileText};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
-use crate::guide::{Beside, leaf_sets, refused_words, start, status};
+use crate::guide::{Beside, refused_words, start, status};
 use crate::report::compare_sheet;
-use crate::store::engines::{self, Engine};
+use crate::store::engines::Engine;
 use crate::store::folder::Holder;
 use crate::store::journal::{Journal, Opened, Writer, writer};
 use crate::store::profiles;
 use crate::store::seen::{self, Named, Seen};
 use crate::store::sessions::Glance;
-use crate::store::settings::{Owned, Settings};
+use crate::store::settings::Settings;
 use crate::store::words::cause_words;
 use crate::tui::bench::last_left;
 use crate::tui::keeping::{Keeping, Saving};
@@ -80,6 +80,7 @@ pub struct OpenSession<'a> {
     engine: Engine,
     writer: Writer,
     minder: Arc<Minder>,
+    meanwhile: Meanwhile,
     /// It is less than was here last time, and nothing was answered since that was told.
     lost: bool,
 }
@@ -111,6 +112,7 @@ impl<'a> OpenSession<'a> {
         let mut warnings: Vec<String> = writer.warning().map(String::from).into_iter().collect();
         let path = writer.watch().path();
         warnings.extend(little_room(path.parent().unwrap_or(workshop.root())));
+        let meanwhile = Meanwhile::of(workshop, &engine);
         Ok(OpenSession {
             session,
             previous,
@@ -120,6 +122,7 @@ impl<'a> OpenSession<'a> {
             engine,
             writer,
             minder,
+            meanwhile,
             lost: false,
         })
     }
@@ -303,7 +306,8 @@ impl<'a> OpenSession<'a> {
             counter: None,
         };
         if desk.session.state.due() != Due::Closed {
-            let mut entries = vec![Entry::Back(back)];
+            let mut entries: Vec<Entry> = to_look_for(&opened).into_iter().collect();
+            entries.push(Entry::Back(back));
             entries.extend(workshop.open_elsewhere(&desk.engine, &desk.session));
             desk.write(&entries, (at, run_ms))?;
         }
@@ -370,6 +374,13 @@ impl<'a> OpenSession<'a> {
         self.minder.heard(&self.session, &kept, self.writer.last_hash());
         self.remember(entries);
         self.remember_leaves(entries);
+        // Who stays awake is asked of hours told meanwhile as who comes back, before it can hurt.
+        let of = (&self.engine, &self.session);
+        if self.session.state.due().trusts_the_counter()
+            && self.meanwhile.told_more(self.workshop, of, at)
+        {
+            self.write(&[Entry::Back(Back::default())], (at, run_ms))?;
+        }
         Ok(())
     }
 
@@ -390,59 +401,6 @@ impl<'a> OpenSession<'a> {
             self.note_seen();
         }
         saving
-    }
-
-    /// Keeps beside the engine what the next service is asked about. That it cannot be kept takes
-    /// back nothing: the entries are on disk.
-    fn remember(&mut self, entries: &[Entry]) {
-        let state = &self.session.state;
-        let source_done =
-            entries.iter().any(|entry| matches!(entry, Entry::Source(_) | Entry::Amend(_)))
-                && !matches!(
-                    state.due(),
-                    Due::SourceName(_) | Due::PageFigure(..) | Due::PageDiffers(_)
-                );
-        let source =
-            state.source.clone().filter(|(_, practice)| !practice).map(|(source, _)| source);
-        let who = entries.iter().any(|entry| matches!(entry, Entry::Who(_)));
-        let worker = state.worker.clone().filter(|_| who);
-        let source = source.filter(|_| source_done);
-        // Amended figures are not in the profile: the next service must read the page again.
-        let amended = source_done && !state.amended.is_empty();
-        if source.is_some() || worker.is_some() || amended {
-            let (folder, id) = (self.workshop.folder().clone(), self.engine.id.clone());
-            self.workshop.notebook().put(move || {
-                let updated = engines::update(&folder, &id, |engine| {
-                    engine.source = source.or(engine.source.take()).filter(|_| !amended);
-                    engine.worker = worker.or(engine.worker.take());
-                    Ok(())
-                });
-                let error = updated.err()?;
-                Some(format!("not remembered for the next service: {error}"))
-            });
-        }
-    }
-
-    /// Remembers leaves that were typed as the mechanic's own, with what they are like.
-    fn remember_leaves(&mut self, entries: &[Entry]) {
-        let mut sets = entries.iter().rev().filter_map(|entry| match entry {
-            Entry::Leaves(set) if leaf_sets::is_own(set) => Some(set),
-            _ => None,
-        });
-        let (Some(set), Some(worker)) = (sets.next(), &self.session.state.worker) else { return };
-        let (worker, set) = (worker.clone(), set.clone());
-        let mut known = Settings::default();
-        let owned = std::mem::take(&mut self.beside.owned).into_iter();
-        known.owned.extend(owned.map(|(worker, set)| Owned { worker, set }));
-        known.own(&worker, &set);
-        self.beside.owned = known.owned.into_iter().map(|one| (one.worker, one.set)).collect();
-        let folder = self.workshop.folder().clone();
-        self.workshop.notebook().put(move || {
-            Settings::update(&folder, |now| now.own(&worker, &set)).map_or_else(
-                |error| Some(format!("these leaves are not remembered as yours: {error}")),
-                |(_, told)| told,
-            )
-        });
     }
 
     /// Says what was kept just now, with last time's figure beside a reading.
@@ -491,5 +449,6 @@ impl<'a> OpenSession<'a> {
     }
 }
 
+mod remembered;
 #[cfg(test)]
 mod tests;

@@ -1,10 +1,11 @@
 //! What is said of a session when it is begun, gone on with or ended.
 
 use super::workshop::{Started, Workshop};
-use crate::domain::entry::Seal;
+use crate::domain::entry::{Entry, Remark, Seal};
 use crate::domain::plain::plain;
+use crate::domain::session::cut_off_here;
 use crate::report::dates;
-use crate::store::journal::Verdict;
+use crate::store::journal::{Opened, Tail, Verdict};
 use crate::store::seen::Elsewhere;
 use crate::store::words::{as_typed, last_word};
 use std::path::Path;
@@ -31,6 +32,18 @@ pub(super) fn set_aside(name: &str, verdict: &Verdict) -> Option<String> {
         tail.told(),
         last_word(name)
     ))
+}
+
+/// Keeps open what an entry that was cut off may have opened, until somebody answers for the look at it. Of one
+/// that was set aside before, with nothing kept behind it, nobody knows what it said.
+pub(super) fn to_look_for(opened: &Opened) -> Option<Entry> {
+    let set_aside =
+        matches!(opened.entries.last().map(|kept| &kept.entry), Some(Entry::Recover(_)));
+    let known = |tail: &Tail| !tail.may_have_opened();
+    let harmless = matches!(&opened.verdict, Verdict::CutOff(tail) if known(tail));
+    let text = cut_off_here();
+    (set_aside && !harmless)
+        .then(|| Entry::Remark(Remark { text, before_running: true, ..Remark::default() }))
 }
 
 /// Says the code of a session's end, from its file.

@@ -161,6 +161,9 @@ pub(super) fn tell_what_is_open(
     let ended = its.iter().rposition(|one| one.sealed && !one.imported);
     let since = its.iter().skip(ended.map_or(0, |ended| ended + 1));
     let damaged = since.rev().find(|one| !one.sealed && one.is_broken());
+    // Of one that was closed unsigned what is missing may tell of a nut; one that was signed left nothing open.
+    let last = ended.and_then(|ended| its.get(ended));
+    let damaged = damaged.or_else(|| last.filter(|last| !last.signed && last.is_broken()));
     if let Some(damaged) = damaged {
         let (words, all) =
             (format!("session {} is damaged: {}", damaged.name, damaged.verdict), own.things());
@@ -178,7 +181,8 @@ pub(super) fn tell_what_is_open(
         let Some(open) = open else { return };
         let read = |all: &[Glance]| open_in_it(workshop, all, its, open);
         let mut told = noted(workshop, still, (own, "open"), read);
-        if is_cut_short(workshop.folder(), open) {
+        let cut_off = matches!(&open.verdict, Verdict::CutOff(tail) if tail.may_have_opened());
+        if cut_off || is_cut_short(workshop.folder(), open) {
             told.push((MORE.to_owned(), Gravity::Unread));
             gravest_first(&mut told, |(_, gravity)| *gravity);
         }

@@ -12,8 +12,8 @@ use crate::domain::entry::{Begin, Seal};
 use crate::domain::plain::plain;
 use crate::domain::session::checklist::Line;
 use crate::domain::session::{
-    Due, Input, MISSING_ALREADY, OpenItem, OutCount, RUN_HANDED_OVER, Session, TEST_THINGS,
-    asks_for_cause, is_handed_on, is_to_look_for, remark_in_short,
+    Due, HAS_RUN, Input, MISSING_ALREADY, OpenItem, OutCount, RUN_HANDED_OVER, Session,
+    TEST_THINGS, asks_for_cause, is_handed_on, is_to_look_for, remark_in_short,
 };
 use crate::domain::valve::{Cylinder, Valve};
 use crate::domain::verdict::Verdict;
@@ -173,7 +173,10 @@ pub(super) fn close_unsigned(
     // A remark may be longer than what has room in large letters.
     let is_large = first.is_some_and(|item| !matches!(item, OpenItem::BeforeRunning { .. }))
         && lines.first().is_some_and(|line| line.eq_ignore_ascii_case(&gravest));
+    let ran = why.filter(|why| why.starts_with(HAS_RUN));
+    let ran = ran.and_then(|_| session.state.ran_with_slack());
     let ask = prompt(place, "This stays open at the engine", "Is it left so?")
+        .lines(ran)
         .lines(lines.into_iter().skip(usize::from(is_large)))
         .big(gravest, "closed unsigned with this")
         // Nothing is left so that was not seen.

@@ -21,8 +21,11 @@ pub(super) fn prompt(place: &str, title: impl Into<String>, ask: impl Into<Strin
 }
 
 impl Prompt {
+    /// Says how it is answered; what has to be seen before stays so, in whatever order it was said.
     pub(super) fn with(mut self, field: Field) -> Prompt {
-        self.field = field;
+        let whole = self.field.whole.max(field.whole);
+        let of_any = self.field.of_any || field.of_any;
+        self.field = Field { whole, of_any, ..field };
         self
     }
 

@@ -66,10 +66,13 @@ fn left_in_words(session: &Session, beside: &Beside) -> [String; 3] {
     let own = pace::gaps(session);
     let by = state.worker.as_deref().unwrap_or_default();
     let valves = if left == 1 { "valve" } else { "valves" };
+    // What a later round takes is not among them.
+    let more = state.round().is_some_and(|round| round + 1 < state.rounds().len());
+    let round = if more { " this round" } else { "" };
     match pace::minutes(beside.pace.iter().chain(&own), by, left) {
         Some(minutes) => [
-            format!("{left} {valves} to do, about {minutes} min"),
-            format!("{left} to do, about {minutes} min"),
+            format!("{left} {valves} to do, about {minutes} min{round}"),
+            format!("{left} to do, {minutes} min{round}"),
             format!("{left} to do, {minutes} min"),
         ],
         None => {

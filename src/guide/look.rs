@@ -9,7 +9,7 @@ use super::which_valve::ask_valve;
 use super::{Field, Prompt, Step, status};
 use crate::domain::entry::Remark;
 use crate::domain::plain::plain;
-use crate::domain::session::{Due, Input, OpenItem, Session, remark_in_short};
+use crate::domain::session::{Due, Input, OpenItem, Session, is_handed_on, remark_in_short};
 use crate::domain::valve::Valve;
 
 const HOW: &str = "How was it seen, and by whom?";
@@ -27,7 +27,8 @@ pub(super) fn asked(session: &Session, (seq, text): (u64, &str), given: &[String
     let short = plain(&remark_in_short(text));
     let screws = session.state.has_screws();
     let each = if screws { "each nut with the spanner" } else { "each valve" };
-    let ask = prompt(&place, title, "Left by another service: what is seen of it?")
+    let whose = if is_handed_on(text) { "Left by another service" } else { "Cut off here" };
+    let ask = prompt(&place, title, format!("{whose}: what is seen of it?"))
         .also_large("LOOK FIRST")
         .in_short("LOOK")
         .line(&short)

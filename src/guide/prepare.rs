@@ -51,7 +51,6 @@ pub(super) fn step(
 }
 
 fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
-    let hours = session.state.begin.hours.map_or_else(|| "?".into(), |hours| hours.to_string());
     let CounterBeside { up, replaced, answered, answered_new } = session.state.counter;
     // Known already, the new one has gone up like any other; less than it showed, it is one more.
     let known = answered.filter(|known| replaced && answered_new && up > Some(*known));
@@ -78,7 +77,7 @@ fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
         None => format!("It was told to show {up} h since."),
     });
     let ask = prompt(PREPARE, title, asked)
-        .line(format!("The counter stood at {hours} h when this service began."))
+        .line(stood_at(session))
         .lines(told)
         .with(Field::choice(&[(1, no), (2, "it has run: close this session as interrupted")]));
     let ask = super::status::resumed(ask, session, &beside.earlier);
@@ -86,6 +85,22 @@ fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
         Some(1) => take(Input::NotRunSince),
         _ => close_unsigned(session, PREPARE, Some(HAS_RUN), rest),
     })
+}
+
+/// Says at what the counter stood last, as far as the engine is known not to have run since.
+fn stood_at(session: &Session) -> String {
+    let Some(hours) = session.state.begin.hours else {
+        return "Nobody has told what the counter showed when this service began.".into();
+    };
+    let begun = session.kept.iter().find_map(|kept| match &kept.entry {
+        Entry::Begin(begin) => begin.hours,
+        _ => None,
+    });
+    if begun == Some(hours) {
+        format!("The counter stood at {hours} h when this service began.")
+    } else {
+        format!("The counter stood at {hours} h when it was said last that it has not run.")
+    }
 }
 
 fn who(session: &Session, beside: &Beside, given: &[String]) -> Step {

@@ -12,6 +12,7 @@ pub mod hash;
 mod index;
 pub mod journal;
 pub mod last_list;
+mod lock;
 pub mod nexts;
 mod pick;
 pub mod profile_error;

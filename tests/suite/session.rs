@@ -24,6 +24,7 @@ mod hold_down;
 mod kept_open;
 mod large_words;
 mod left_so;
+mod left_unread;
 mod lifters;
 mod lobes;
 mod look;

@@ -188,13 +188,15 @@ impl Session {
     }
 
     /// Returns what one press of the key that takes back would withdraw, the newest first: with a count the
-    /// turn to where it was counted, which the same answer told; with what answered for open remarks those.
+    /// turn to where it was counted, or what was missing, which the same answer told; with what answered for
+    /// open remarks those.
     pub fn last_answer(&self) -> Vec<&Kept> {
         let Some(last) = self.last_entry() else { return Vec::new() };
         let mut answer = vec![last];
         if let Some(told) = self.told_with(last) {
             return told;
         }
+        answer.extend(self.missing_by(last));
         if !matches!(last.entry, Entry::Proof(_)) {
             return answer;
         }

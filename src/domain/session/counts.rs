@@ -1,12 +1,13 @@
 //! Hardware counted out and in, bank by bank.
 
+use super::Session;
 use super::checklist::{CAUSE, DRY, PLUGS_IN, TURNED_THROUGH};
 use super::decide::{Decided, one, text};
 use super::due::{Due, LOOSE_THINGS, TEST_THINGS};
 use super::input::Input;
 use super::refusal::Refusal;
 use super::state::State;
-use crate::domain::entry::{Entry, Off, On, Remark};
+use crate::domain::entry::{Entry, Kept, Off, On, Remark};
 use crate::domain::profile::Shape;
 use crate::domain::valve::Cylinder;
 
@@ -397,6 +398,17 @@ impl State {
     }
 }
 
+impl Session {
+    /// Returns the remark on what was missing already that the same answer made as this count.
+    pub(super) fn missing_by(&self, count: &Kept) -> Option<&Kept> {
+        let Entry::Off(off) = &count.entry else { return None };
+        let remark = self.kept.iter().rev().find(|kept| kept.seq < count.seq)?;
+        let by_it = matches!(&remark.entry, Entry::Remark(remark)
+            if remark.before_running && remark.text.starts_with(&when_opened(&off.bank)));
+        (by_it && !self.is_void(remark.seq)).then_some(remark)
+    }
+}
+
 fn counted(bank: String, items: Vec<(String, u32)>, counts: &[u32]) -> Result<Entry, Refusal> {
     if counts.len() != items.len() {
         return Err(Refusal::WrongCounts { wanted: items.len() });
@@ -414,8 +426,12 @@ fn missing_already(bank: &str, items: &[(String, u32)], counts: &[u32]) -> Optio
             format!("{} {item} (the profile has {listed})", listed.saturating_sub(*count))
         })
         .collect();
-    let text = format!("{MISSING_ALREADY} when {bank} was opened: {}", missing.join(", "));
+    let text = format!("{}{}", when_opened(bank), missing.join(", "));
     (!missing.is_empty()).then(|| Remark { text, before_running: true, ..Remark::default() })
+}
+
+fn when_opened(bank: &str) -> String {
+    format!("{MISSING_ALREADY} when {bank} was opened: ")
 }
 
 fn plausible(count: u32) -> Result<(), Refusal> {

@@ -163,7 +163,12 @@ impl Session {
             Input::CloseUnsigned { why } => {
                 let why = given(why)?;
                 let by = state.worker.clone().unwrap_or_default();
-                one(seal(count, &by, false, &why))
+                let ran = Some(state).filter(|_| why.starts_with(HAS_RUN));
+                let ran = ran.and_then(State::ran_with_slack).map(|text| {
+                    Entry::Remark(Remark { text, before_running: true, ..Remark::default() })
+                });
+                let count = count + u64::from(ran.is_some());
+                Ok(ran.into_iter().chain([seal(count, &by, false, &why)]).collect())
             }
             _ => Err(Refusal::NotNow),
         }

@@ -146,14 +146,14 @@ impl OpenItem {
 }
 
 fn of_remark(text: &str) -> Gravity {
+    if is_to_look_for(text) {
+        return Gravity::Unread;
+    }
     let Some(HandedOn { item, .. }) = handed_on(text) else { return Gravity::Remark };
     let same = NOT_PUT_BACK.iter().find(|one| one.to_string() == item);
     if let Some(same) = same {
         same.gravity()
-    } else if is_to_look_for(text)
-        || GRAVE.iter().any(|grave| item.starts_with(grave))
-        || item.contains(" OUT: ")
-    {
+    } else if GRAVE.iter().any(|grave| item.starts_with(grave)) || item.contains(" OUT: ") {
         Gravity::Unread
     } else {
         Gravity::Remark

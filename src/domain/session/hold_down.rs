@@ -46,6 +46,11 @@ pub struct Worked {
 }
 
 impl Due {
+    /// Tells whether somebody is hurt, or something wrongly signed, where the engine was run meanwhile.
+    pub fn trusts_the_counter(&self) -> bool {
+        self.turns_the_crank() || matches!(self, Due::RunCaution(_) | Due::RunCheck(_) | Due::Sign)
+    }
+
     /// Tells whether the crank is turned to answer this.
     pub(super) fn turns_the_crank(&self) -> bool {
         matches!(

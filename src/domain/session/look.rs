@@ -1,4 +1,4 @@
-//! The look at an engine of which nobody can read what an earlier service left open: before anything turns,
+//! The look at an engine of which nobody can read what an earlier service, or a cut-off entry, left open: before anything turns,
 //! with what was found at it.
 
 use super::carried::is_handed_on;
@@ -14,12 +14,37 @@ use crate::domain::valve::Valve;
 /// What is to be looked for where nobody can read what is open.
 pub const LOOK_FOR: &str = "look for slack nuts, parts out and loose pieces";
 
-/// Tells whether a remark hands on that nobody can read what was left open.
+/// How the remark begins where the end of this very session was cut off, and with it what it may have opened.
+const CUT_OFF: &str = "the last entry was cut off: ";
+
+/// How the remark begins that the engine ran while a nut was slack; of which valves, follows.
+const RAN_SLACK: &str = "RAN WITH A NUT SLACK: ";
+
+/// Words the remark that keeps open what an entry that was cut off may have opened: a nut that nobody answered
+/// for is loose.
+pub fn cut_off_here() -> String {
+    format!("{CUT_OFF}{LOOK_FOR}")
+}
+
+/// Tells whether a remark says that nobody can read what was left open.
 pub fn is_to_look_for(remark: &str) -> bool {
-    is_handed_on(remark) && remark.ends_with(LOOK_FOR)
+    let own = || [CUT_OFF, RAN_SLACK].iter().any(|begins| remark.starts_with(begins));
+    remark.ends_with(LOOK_FOR) && (is_handed_on(remark) || own())
 }
 
 impl State {
+    /// Words what stays open of an engine that ran while a nut was slack: its valve train is looked at before
+    /// anything turns, whoever comes next.
+    pub fn ran_with_slack(&self) -> Option<String> {
+        let slack = self.open_items().into_iter().filter_map(|item| {
+            let OpenItem::NutSlack(valve) = item else { return None };
+            Some(self.name_of(valve))
+        });
+        let slack: Vec<String> = slack.collect();
+        let names = slack.join(", ");
+        (!slack.is_empty()).then(|| format!("{RAN_SLACK}{names}, there first: {LOOK_FOR}"))
+    }
+
     /// Where nobody can read what was left open, the engine is looked at with its covers off, before the crank
     /// turns.
     pub(super) fn looked_before_a_turn(&self, due: Due) -> Due {

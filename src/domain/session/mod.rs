@@ -58,7 +58,7 @@ pub use leak::{
 };
 pub use led_to::{Holds, OddPart, PartBefore};
 pub use left::ThreadsLeft;
-pub use look::{LOOK_FOR, is_to_look_for};
+pub use look::{LOOK_FOR, cut_off_here, is_to_look_for};
 pub use nuts::{FOUND_SLACK, PRESSED_BY_MISTAKE, WRONG_VALVE_NAMED};
 pub use open::{OpenItem, named_bank, says_where, the_bank, where_left};
 pub use owed_run::{OwedRun, owed_run_of};

@@ -129,6 +129,13 @@ impl Tail {
         self.member("k") == Some("seal")
     }
 
+    /// Tells whether what it said may have opened something at the engine, above all a nut: of what cannot be
+    /// read nobody knows.
+    pub fn may_have_opened(&self) -> bool {
+        const OPEN: [&str; 6] = ["nut", "skip", "part", "unload", "work", "correct"];
+        self.member("k").is_none_or(|kind| OPEN.contains(&kind))
+    }
+
     fn was(&self) -> Option<String> {
         let kind = self.member("k")?;
         let words = match kind {

@@ -154,6 +154,25 @@ fn a_count_that_differs_by_one_from_the_profile_is_asked_about_once() {
 }
 
 #[test]
+fn a_count_that_is_taken_back_takes_along_what_was_missing_already() {
+    let mut service = at_count_out();
+    let asked = service.due();
+    let Due::CountOut(_, items) = asked.clone() else { unreachable!() };
+    let counts = items.iter().map(|(item, count)| count - u32::from(item == "cover screw"));
+    service.tell(Input::CountOutShort(counts.collect()));
+    assert_eq!(service.session.state.missing_already().len(), 1);
+    service.tell(Input::TakeBack);
+    assert_eq!(service.due(), asked);
+    assert_eq!(service.session.state.missing_already(), Vec::<&str>::new());
+    // Said again it stands once; a remark of one's own before a count stays.
+    let own = Remark { text: "seen".into(), before_running: true, ..Remark::default() };
+    service.tell(Input::Remark(own));
+    let counts = items.iter().map(|(_, count)| *count).collect();
+    service.tell(Input::CountOut(counts)).tell(Input::TakeBack);
+    assert!(service.open().iter().any(|item| matches!(item, OpenItem::BeforeRunning { .. })));
+}
+
+#[test]
 fn what_was_missing_already_is_told_where_covers_go_on_until_it_is_found_or_given_up() {
     let mut service = at_count_out();
     let Due::CountOut(_, items) = service.due() else { unreachable!() };
