@@ -80,6 +80,8 @@ fn new_day(session: &Session, beside: &Beside, given: &[String]) -> Step {
         .line(stood_at(session))
         .lines(told)
         .with(Field::choice(&[(1, no), (2, "it has run: close this session as interrupted")]));
+    // Another day is large by its title; of a counter it is what has to be known.
+    let ask = if up.is_some() { ask.also_large("HAS IT RUN?") } else { ask };
     let ask = super::status::resumed(ask, session, &beside.earlier);
     pick(ask, given, |digit, rest| match digit {
         Some(1) => take(Input::NotRunSince),

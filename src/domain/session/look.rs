@@ -1,5 +1,5 @@
-//! The look at an engine of which nobody can read what an earlier service, or a cut-off entry, left open: before anything turns,
-//! with what was found at it.
+//! The look at an engine of which nobody can read what an earlier service, or an entry that was cut off, left
+//! open: before anything turns, with what was found at it.
 
 use super::carried::is_handed_on;
 use super::checklist::{OIL_LOCK, TWO_TURNS};

@@ -94,6 +94,7 @@ const FIXED: &[&str] = &[
     "begin.known_parts[].valve.kind",
     "begin.left_open[].item",
     "begin.left_open[].item.gauge_after.valve.kind",
+    "begin.left_open[].item.held_open.kind",
     "begin.left_open[].item.nut_slack.kind",
     "begin.left_open[].item.part_out.bank",
     "begin.left_open[].item.part_out.part",

@@ -132,6 +132,12 @@ fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option
         (Input::LeakTest { .. }, Due::LeakTest(..), Due::Turn { .. }) => {
             Some("the piston was brought to its top for the leak test")
         }
+        // Nobody knows by then which of the two was opened.
+        (Input::NutOfAnother { named, really }, Due::Trying(one), Due::Trying(other))
+            if one == named && other == really && back.state.nut_slack(*named) =>
+        {
+            Some("the nut that was named instead is slack until it is answered for, and comes first")
+        }
         // Each of them is a reading of its own, and the key names the last.
         (Input::Tried { typed, .. }, Due::Trying(one), Due::NutAnswer(other, _))
             if one == other && typed.contains(' ') =>
