@@ -423,7 +423,7 @@ impl Job for Bench {
     }
 
     fn drawn_where_free_of(&self, form: &Talk) -> Option<EngineView> {
-        self.engine_beside_a_correction(form)
+        self.engine_beside_a_command(form)
     }
 
     fn picture(&self) -> Option<PictureView> {

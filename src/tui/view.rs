@@ -429,7 +429,7 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
         (Some(job), false) => job.taken_for(app.form(), &app.entry),
         (Some(_) | None, _) => String::new(),
     };
-    // A command's own questions need no drawing, and it would show how the valve in question stands.
+    // A command's own questions do without, where there is no room to spare: it may ask about any valve.
     let beside = |job: &&J| app.forms.iter().all(|form| job.drawn_beside(form));
     let drawn = app.job.as_ref().filter(|job| app.top == Top::Nothing && beside(job));
     let seen_here = |engine: EngineView| Drawing::from(engine.seen_from(app.seen));
@@ -453,7 +453,7 @@ fn session_view<J: Job>(app: &App<J>, prompt: Prompt) -> SessionView {
 }
 
 /// The engine as it may stand in room that is left: also before the program is left, on the list of what was
-/// kept, and beside a correction.
+/// kept, and beside a command's questions.
 fn engine_where_free<J: Job>(app: &App<J>) -> Option<EngineView> {
     let job = app.job.as_ref()?;
     match app.forms.iter().find(|form| !job.drawn_beside(form)) {

@@ -108,10 +108,24 @@ impl Bench {
         Some(EngineView::new(profile, standing, watched, &gauged).gauging(&valves))
     }
 
-    /// The engine, of which the valve that is corrected shows only that it is asked about.
-    pub(super) fn engine_beside_a_correction(&self, form: &Talk) -> Option<EngineView> {
-        let corrects = form.task == Task::Command(Command::Correct);
-        let valve = amending::corrected(self.session().filter(|_| corrects)?, &form.given);
+    /// The engine beside the question of a command; the valve that is corrected shows only that it is asked about.
+    /// `None` beside one that takes a reading: it may be of a valve that shows what it read before.
+    pub(super) fn engine_beside_a_command(&self, form: &Talk) -> Option<EngineView> {
+        let Task::Command(command) = form.task else { return None };
+        let reads = matches!(
+            command,
+            Command::AgainstPlan
+                | Command::Paper
+                | Command::ByLeaf
+                | Command::Aimed
+                | Command::Adopt
+        );
+        if reads {
+            return None;
+        }
+        let corrects = command == Command::Correct;
+        let of_it = self.session().filter(|_| corrects);
+        let valve = of_it.and_then(|session| amending::corrected(session, &form.given));
         let engine = self.drawn_where_free()?;
         Some(match valve {
             Some(valve) => engine.with_due(valve),

@@ -136,7 +136,9 @@ fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option
         (Input::NutOfAnother { named, really }, Due::Trying(one), Due::Trying(other))
             if one == named && other == really && back.state.nut_slack(*named) =>
         {
-            Some("the nut that was named instead is slack until it is answered for, and comes first")
+            Some(
+                "the nut that was named instead is slack until it is answered for, and comes first",
+            )
         }
         // Each of them is a reading of its own, and the key names the last.
         (Input::Tried { typed, .. }, Due::Trying(one), Due::NutAnswer(other, _))
