@@ -68,6 +68,7 @@ mod tests {
             err: &mut err,
             input: &mut Cursor::new("one\ntwo\n"),
             ready: &|_| true,
+            forget: &|| false,
             now: &|| Moment { unix_ms: 0, offset_min: 0 },
             run_ms: &|| 0,
             terminals: Terminals::default(),

@@ -204,6 +204,7 @@ impl Place {
             err: &mut err,
             input,
             ready: &|_| true,
+            forget: &|| false,
             now: &now,
             run_ms: &run_ms,
             terminals: Terminals::default(),
