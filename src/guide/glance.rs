@@ -68,11 +68,11 @@ fn left_in_words(session: &Session, beside: &Beside) -> [String; 3] {
     let valves = if left == 1 { "valve" } else { "valves" };
     // What a later round takes is not among them.
     let more = state.round().is_some_and(|round| round + 1 < state.rounds().len());
-    let round = if more { " this round" } else { "" };
+    let (about, round) = if more { ("", " this round") } else { ("about ", "") };
     match pace::minutes(beside.pace.iter().chain(&own), by, left) {
         Some(minutes) => [
             format!("{left} {valves} to do, about {minutes} min{round}"),
-            format!("{left} to do, {minutes} min{round}"),
+            format!("{left} to do, {about}{minutes} min{round}"),
             format!("{left} to do, {minutes} min"),
         ],
         None => {

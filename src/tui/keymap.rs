@@ -283,7 +283,7 @@ static TABLE: [Row; 86] = [
     spare(At::WholeShop, Key::Char('.'), Action::Order, ".", "sort"),
     help(At::WholeShop, Key::Char('.'), Action::Order, ".", "sort: the next order"),
     also(At::WholeShop, Key::Char(','), Action::Order),
-    help(At::WholeTable, Key::Char('/'), Action::Search, "/", "search, by digits too"),
+    help(At::WholeTable, Key::Char('/'), Action::Search, "/", "search, by digits too; once more: all again"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme: terminal, daylight, dark"),
     help(At::Anywhere, Key::Ctrl('t'), Action::Theme, "Ctrl-T", "the next theme, in a text too"),
     help(At::NotText, Key::Char('v'), Action::View, "v", "the engine from the next side: rear, left, front, right"),

@@ -287,6 +287,7 @@ fn of_field(desk: &ProfileDesk, field: &Field, faults: &[Fault]) -> Asking {
     says.extend(
         fault.filter(|fault| !noted(&fault.words)).map(|fault| (fault.words, Role::Warning)),
     );
+    says.extend(desk.form.unlikely_order(field).into_iter().map(|words| (words, Role::Warning)));
     let comes_to = desk.form.comes_to(field);
     if !comes_to.is_empty() {
         says.push((comes_to, Role::Good));

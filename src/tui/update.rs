@@ -293,6 +293,8 @@ fn at_engine(action: &Action, row: usize) -> Option<Effect> {
 pub(super) fn searched(typed: Option<&str>, action: &Action) -> Option<Option<String>> {
     match action {
         Action::Search => Some(Some(String::new())),
+        // The stroke of the number pad that begins a search ends it too, where nothing was typed.
+        Action::Type('/') if typed == Some("") => Some(None),
         Action::Type(letter) => {
             let both = typed.unwrap_or_default().chars().chain([*letter]);
             Some(Some(both.take(SEARCH_MAX).collect()))
@@ -317,7 +319,8 @@ fn chosen<J: Job>(mut next: App<J>, list: &List, at: Moment) -> Next<J> {
     let Some(row) = list.row() else { return (next, None) };
     match (list.what, &next.job) {
         (Listed::Shop, _) => {
-            next.shop = list.clone();
+            // Whoever comes back from its service sees all engines.
+            next.shop = list.searching(None);
             (next, Some(Effect::Open(row)))
         }
         (Listed::Kinds, _) if list.finds_nothing() => (next.refused(NOT_FOUND.into()), None),

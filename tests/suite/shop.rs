@@ -108,6 +108,8 @@ fn letters_search_at_once_and_every_word_must_stand_somewhere() {
     typed(&mut app, " 21");
     assert_eq!(app.shop.shown(), [20]);
     assert_eq!(press(&mut app, &[KeyCode::Enter]), Some(Effect::Open(20)));
+    // Whoever comes back sees all of them, and stands on the one that was opened.
+    assert_eq!((app.shop.search.as_deref(), app.shop.row()), (None, Some(20)));
     // q, c, h, t and ? are letters of a search as all others are.
     let mut app = shop(30);
     typed(&mut app, "thc?q*+");
@@ -125,6 +127,10 @@ fn digits_choose_by_number_until_a_search_is_begun() {
     typed(&mut app, "/203");
     assert_eq!((app.shop.shown(), app.shop.search.as_deref()), (vec![29], Some("203")));
     assert_eq!(press(&mut app, &[KeyCode::Enter]), Some(Effect::Open(29)));
+    typed(&mut app, "/");
+    assert_eq!(app.shop.search.as_deref(), Some(""));
+    typed(&mut app, "/");
+    assert_eq!(app.shop.search, None, "left by the key of the number pad that began it");
 }
 
 #[test]

@@ -2,6 +2,7 @@
 //! and what must never be doubted. Published mistakes, each with its source.
 #![allow(clippy::unwrap_used, clippy::panic, reason = "helpers of tests may stop the test")]
 
+use crate::form_live;
 use crate::plans::engines::{bank, facts, opposed, propeller, radial, timing};
 use cowlside::domain::profile::{End, EngineProfile, Facts, Shape, Side, Sign, TableStop};
 use cowlside::domain::unlikely::{Rule, unlikely};
@@ -9,6 +10,7 @@ use cowlside::domain::valve::{Cylinder, Kind, Valve};
 use cowlside::guide::unlikely::warnings;
 use cowlside::store::profile_file::parse_profile;
 use cowlside::store::profiles::BUILT_IN;
+use cowlside::tui::profile_desk::Key;
 use proptest::prelude::*;
 
 fn refused(facts: Facts) -> String {
@@ -282,6 +284,27 @@ proptest! {
                 prop_assert!(words.contains("This leads to"), "{words}");
                 prop_assert!(words.ends_with("Compare it with the manual."), "{words}");
             }
+        }
+    }
+}
+
+#[test]
+fn beside_the_order_it_is_said_as_soon_as_it_is_told_how_the_cylinders_lie() {
+    let text = text_of("inline-four");
+    // The order that a textbook misprints (check-values S16), and the one of the profile.
+    for (order, unlikely) in [("1 4 3 2", true), ("1 3 4 2", false), ("1 4 3", false)] {
+        let mut form = form_live::opened(text);
+        form.set("firing_order", order);
+        // What is still to come changes nothing of it.
+        form.set("valves.intake.target", "");
+        let mut desk = form_live::desk(form);
+        while desk.field().unwrap().path != "firing_order" {
+            desk = desk.press(&Key::Down).0;
+        }
+        for (width, height) in [(60, 20), (80, 24), (160, 50)] {
+            let shown = form_live::screen(&desk, width, height);
+            let said = form_live::flat(&shown).contains("is unlikely for an inline four");
+            assert_eq!(said, unlikely, "{order} {width}x{height}\n{shown}");
         }
     }
 }

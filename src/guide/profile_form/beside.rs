@@ -174,6 +174,18 @@ impl Form {
         (self.judge)(&filled(&whole)).map_or(String::new(), |profile| opposites(&profile))
     }
 
+    /// Says beside a list of cylinders what is unlikely of the firing order, once it is told how they lie; figures
+    /// that are still to come change nothing of that.
+    pub fn unlikely_order(&self, field: &Field) -> Vec<String> {
+        let typed = self.document();
+        let is_told = |path| typed.at(path).is_some();
+        let lies = self.shape().is_some() && is_told("cylinders") && self.unnamed().is_empty();
+        if field.kind != Kind::Order || !lies || !is_told("firing_order") {
+            return Vec::new();
+        }
+        (self.judge)(&filled(&typed)).map_or(Vec::new(), |profile| unlikely::warnings(&profile))
+    }
+
     /// Says what is unlikely though sound; the loader would warn of it.
     pub fn warnings(&self) -> Vec<String> {
         let Some(profile) = self.profile() else { return Vec::new() };
