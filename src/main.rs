@@ -3,7 +3,7 @@
 use chrono::{DateTime, Local, TimeZone, Utc};
 use cowlside::cli::{Terminals, World, run};
 use cowlside::domain::entry::Moment;
-use cowlside::tui::terminal::answering_for_faults;
+use cowlside::tui::terminal::{answering_for_faults, forget_typed};
 use std::io::{IsTerminal, stderr, stdin, stdout};
 use std::path::{Component, Path};
 use std::process::ExitCode;
@@ -70,6 +70,7 @@ fn program() -> u8 {
         err: &mut stderr(),
         input: &mut stdin().lock(),
         ready: &input_ready,
+        forget: &forget_typed,
         now: &now,
         run_ms: &run_ms,
         terminals: Terminals {

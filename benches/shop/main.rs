@@ -46,6 +46,7 @@ fn command(home: &Path, words: &[&str]) -> usize {
         err: &mut err,
         input: &mut std::io::empty(),
         ready: &|_| true,
+        forget: &|| false,
         now: &|| NOW,
         run_ms: &|| 0,
         terminals: cowlside::cli::world::Terminals::default(),

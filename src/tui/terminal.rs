@@ -186,18 +186,31 @@ impl Drop for Screen {
     }
 }
 
-/// Drops the keys that wait to be read, of which none was read yet; tells whether there were any.
+/// Drops what was typed and waits to be read, a line without its end too; tells whether there was any.
 #[cfg(unix)]
-fn forget_typed() -> bool {
+pub fn forget_typed() -> bool {
     use rustix::io::ioctl_fionread;
-    use rustix::termios::{QueueSelector, tcflush};
-    let waits = ioctl_fionread(io::stdin()).is_ok_and(|bytes| bytes > 0);
-    waits && tcflush(io::stdin(), QueueSelector::IFlush).is_ok()
+    use rustix::termios::{LocalModes, OptionalActions, QueueSelector, tcflush};
+    use rustix::termios::{tcgetattr, tcsetattr};
+    let input = io::stdin();
+    // While the terminal gathers lines it counts no line without its end.
+    let modes = tcgetattr(&input).ok().filter(|_| signals::in_foreground());
+    let lines = modes.filter(|modes| modes.local_modes.contains(LocalModes::ICANON));
+    if let Some(mut modes) = lines.clone() {
+        modes.local_modes.remove(LocalModes::ICANON);
+        let _ = tcsetattr(&input, OptionalActions::Now, &modes);
+    }
+    let waits = ioctl_fionread(&input).is_ok_and(|bytes| bytes > 0);
+    let dropped = waits && tcflush(&input, QueueSelector::IFlush).is_ok();
+    if let Some(modes) = lines {
+        let _ = tcsetattr(&input, OptionalActions::Now, &modes);
+    }
+    dropped
 }
 
 /// Drops the keys that wait to be read; tells whether there were any.
 #[cfg(not(unix))]
-fn forget_typed() -> bool {
+pub fn forget_typed() -> bool {
     use crossterm::event::{poll, read};
     let mut waited = false;
     while poll(std::time::Duration::ZERO).unwrap_or(false) && read().is_ok() {

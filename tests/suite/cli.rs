@@ -202,6 +202,7 @@ impl Place {
             err: &mut err,
             input,
             ready: &|_| true,
+            forget: &|| false,
             now: &now,
             run_ms: &run_ms,
             terminals: Terminals::default(),

@@ -382,6 +382,7 @@ fn cowlside(home: &Path, words: &[&str], input: &str) -> (u8, String) {
             err: &mut err,
             input: &mut input,
             ready: &|_| true,
+            forget: &|| false,
             now: &|| Moment { unix_ms: 1_773_475_200_000, offset_min: 60 },
             run_ms: &|| 0,
             terminals: Terminals::default(),

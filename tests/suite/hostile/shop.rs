@@ -203,6 +203,7 @@ impl Shop {
         let now = || Moment { unix_ms, offset_min: 60 };
         let mut world = World {
             ready: &|_| true,
+            forget: &|| false,
             out: &mut out,
             err: &mut err,
             input: &mut Cursor::new(typed.to_owned()),

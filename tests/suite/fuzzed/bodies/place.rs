@@ -58,6 +58,7 @@ impl Place {
         let variable = |name: &str| (name == "COWLSIDE_HOME").then(|| home.clone());
         let mut world = World {
             ready: &|_| true,
+            forget: &|| false,
             out: &mut out,
             err: &mut err,
             input: &mut Cursor::new(Vec::new()),
