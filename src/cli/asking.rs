@@ -20,7 +20,11 @@ pub(super) fn ask_all<T>(
                 let undo = given.last().map(|_| plain_session::BACK);
                 plain_session::show_prompt(world, &[], &prompt, undo)?;
                 match world.line()? {
-                    Some(line) if line.trim() == "q" => return Ok(None),
+                    Some(line) if line.trim() == "q" => {
+                        // What is left of a paste would be the shell's.
+                        world.forget_typed();
+                        return Ok(None);
+                    }
                     Some(line) if line.trim() == "-" => {
                         if given.pop().is_none() {
                             writeln!(world.out, "! this is the first question; q leaves")?;

@@ -41,6 +41,8 @@ pub fn run(world: &mut World<'_>, mut desk: OpenSession<'_>) -> Result<u8, Fail>
     let _ = signals::attend_without_screens(Some(farewell(&desk)), ignored);
     let ran = answer_all(world, &mut desk);
     let _ = signals::attend_without_screens(None, ignored);
+    // What is left of a paste would be the shell's.
+    world.forget_typed();
     signals::leaving();
     let lost = desk.minder().last_words(&mut |line| drop(writeln!(world.err, "{line}")));
     lost.iter().for_each(|line| drop(writeln!(world.err, "{line}")));

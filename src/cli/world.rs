@@ -87,7 +87,7 @@ impl World<'_> {
     /// Drops what is there of a terminal's input: what a paste that is not over would give to whatever reads
     /// next, such as the shell. Tells whether there was any.
     pub fn forget_typed(&mut self) -> bool {
-        self.terminals.input && (self.forget)()
+        cfg!(unix) && self.terminals.input && (self.forget)()
     }
 
     /// Reads one line without its end; `None` at the end of the input. What comes at once with it, as in a

@@ -194,9 +194,8 @@ pub fn forget_typed() -> bool {
     use rustix::termios::{tcgetattr, tcsetattr};
     let input = io::stdin();
     // While the terminal gathers lines it counts no line without its end.
-    let lines = tcgetattr(&input)
-        .ok()
-        .filter(|modes| modes.local_modes.contains(LocalModes::ICANON) && signals::in_foreground());
+    let modes = tcgetattr(&input).ok().filter(|_| signals::in_foreground());
+    let lines = modes.filter(|modes| modes.local_modes.contains(LocalModes::ICANON));
     if let Some(mut modes) = lines.clone() {
         modes.local_modes.remove(LocalModes::ICANON);
         let _ = tcsetattr(&input, OptionalActions::Now, &modes);
@@ -207,31 +206,6 @@ pub fn forget_typed() -> bool {
         let _ = tcsetattr(&input, OptionalActions::Now, &modes);
     }
     dropped
-}
-
-/// Pieces of a paste that are dropped at most, 50 ms apart.
-#[cfg(unix)]
-const PIECES_AT_MOST: usize = 20;
-
-/// Drops what of a paste is still on its way, so that whoever reads next, such as the shell, takes no line
-/// of it; where nothing waits it costs no time.
-#[cfg(unix)]
-fn forget_rest() {
-    use rustix::event::{PollFd, PollFlags, Timespec, poll};
-    let input = io::stdin();
-    let piece = Timespec { tv_sec: 0, tv_nsec: 50_000_000 };
-    // A key held down, or a paste without end, keeps nobody here for ever.
-    for _ in 0..PIECES_AT_MOST {
-        if !signals::in_foreground() || !forget_typed() {
-            return;
-        }
-        let _ = poll(&mut [PollFd::new(&input, PollFlags::IN)], Some(&piece));
-    }
-}
-
-#[cfg(not(unix))]
-fn forget_rest() {
-    forget_typed();
 }
 
 /// Drops the keys that wait to be read; tells whether there were any.
@@ -298,9 +272,6 @@ fn give_back(next: Hold) {
         let _ = send(GIVE_BACK);
         // A shell that has taken the terminal back meanwhile has set its own modes; ours would stop us.
         if signals::in_foreground() {
-            if next == Hold::Given {
-                forget_rest();
-            }
             let _ = disable_raw_mode();
         }
     }

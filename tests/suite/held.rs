@@ -4,6 +4,7 @@
 
 use crate::real::invented;
 use crate::seat::{PROGRAM, Seat, said};
+use std::process::Command;
 use std::thread::sleep;
 use std::time::{Duration, Instant};
 
@@ -86,4 +87,53 @@ fn a_digit_held_down_answers_once_and_that_is_said() {
             assert!(late && tried < 8 || tried < 2, "{first} ms, then {pace}: {text}");
         }
     }
+}
+
+/// A plain session at its first question, which a shell goes on from: it tells what it reads then.
+fn plain() -> (tempfile::TempDir, Seat) {
+    let home = tempfile::tempdir().unwrap();
+    let add = ["engine", "add", "T", "--profile", "flat-four", "--hours", "500"];
+    let added = Command::new(PROGRAM).args(add).env("COWLSIDE_HOME", home.path()).status();
+    assert!(added.unwrap().success());
+    let then = "\"$0\" session T --plain; read got; echo \"the shell got <$got>\"";
+    let seat = Seat::of(home.path(), &["sh", "-c", then, PROGRAM], (50, 100));
+    seat.await_text("Running hours now");
+    (home, seat)
+}
+
+#[test]
+fn enter_held_down_answers_one_plain_question() {
+    let (_home, mut seat) = plain();
+    seat.press("\n");
+    seat.await_text("total time");
+    // As where no window system is: the slowest that terminals repeat.
+    sleep(Duration::from_millis(400));
+    for _ in 0..12 {
+        seat.send(b"\n");
+        sleep(Duration::from_millis(90));
+    }
+    sleep(Duration::from_millis(300));
+    let text = seat.settled();
+    assert!(text.contains("! an Enter held down, or so soon, is not taken"), "{text}");
+    assert!(!text.contains("Name or initials"), "{text}");
+    // The control: let go and pressed once it answers.
+    seat.press("\n");
+    seat.await_text("Name or initials");
+}
+
+#[test]
+fn what_is_left_of_a_paste_reaches_neither_the_next_question_nor_the_shell() {
+    let (_home, mut seat) = plain();
+    seat.send(b"500\n7");
+    seat.await_text("total time");
+    seat.await_text("! what was typed before this question was asked is not taken");
+    seat.press("1200\n");
+    let text = seat.await_text("Name or initials");
+    assert!(!text.contains("71200"), "{text}");
+    seat.settled();
+    seat.send(b":q\nrest of it");
+    seat.settled();
+    sleep(Duration::from_millis(200));
+    seat.send(b"typed\n");
+    seat.await_text("the shell got <typed>");
 }
