@@ -5,6 +5,7 @@ use super::job::{Job, Stage};
 use super::keymap::{Action, Place};
 use super::screens::Note;
 use super::update::Next;
+use super::view::OF_ENGINE;
 
 /// Tells whether a key leads to the list of engines, or of their kinds: back where no session is under
 /// way, and Enter too where one is closed. What is typed of a new engine does not hinder that.
@@ -21,13 +22,14 @@ pub(super) fn to_engines<J: Job>(next: &App<J>, job: &J, action: &Action) -> boo
 
 /// Looks back at what was gauged before. Where no service is begun that is asked in the list.
 pub(super) fn look_back<J: Job>(mut next: App<J>, job: &J, action: &Action) -> Next<J> {
-    let (key, effect) = match action {
-        Action::Compare => ("c", Effect::Compare),
-        _ => ("h", Effect::History),
-    };
+    let effect = if *action == Action::Compare { Effect::Compare } else { Effect::History };
+    // There letters search.
+    let digit = 1 + OF_ENGINE.iter().take_while(|(other, _)| other != action).count();
     let why = match job.stage() {
         Stage::Open | Stage::Closed => return (next, Some(effect)),
-        Stage::Before => format!("no service is begun yet: Esc, then {key} in the list of engines"),
+        Stage::Before => {
+            format!("no service is begun yet: Esc, then * and {digit} in the list of engines")
+        }
         Stage::Kind => "a new engine has no past".into(),
     };
     next.note = Some(Note::warning(why));

@@ -98,7 +98,9 @@ fn the_first_key_after_a_long_while_is_told_where_nothing_else_changes() {
 
 #[test]
 fn a_look_back_before_a_service_is_begun_says_where_it_is_to_be_had() {
-    for (key, wanted) in [('c', "Esc, then c in the list"), ('h', "Esc, then h in the list")] {
+    for (key, wanted) in
+        [('c', "Esc, then * and 3 in the list"), ('h', "Esc, then * and 2 in the list")]
+    {
         let mut walk = Walk::new(known());
         walk.press("1");
         walk.key(KeyCode::Char(key));
