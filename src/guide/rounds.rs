@@ -5,7 +5,7 @@ use super::crank::{release, rock, turn, unload};
 use super::form::{capital, count, pick, prompt, reason, take, type_in};
 use super::left_so::left_whys;
 use super::named::{named_verdict, valve_name, valve_short};
-use super::screw::{figure_gone, stands_unknown};
+use super::screw::{broken_off, figure_gone, stands_unknown};
 use super::status;
 pub(super) use super::valve_place::place_of;
 use super::valve_place::place_seen;
@@ -406,12 +406,16 @@ fn nut(session: &Session, place: &str, valve: Valve, reading: u64, given: &[Stri
     let locked = format!("locked{torque}; {typed} was gauged after");
     let still = format!("still slack; {typed} was a try");
     let name = valve_name(state, valve);
+    let before = broken_off(session, valve).then(|| {
+        format!("{typed} was gauged before the break: in doubt answer 2, and gauge it again.")
+    });
     let ask = prompt(place, format!("The nut of {name}"), "How is the nut?")
         .big(format!("NUT {}", valve_short(state, valve)), place_of(state, valve))
         .large_for_title()
         .lines(example_words(session))
         .line("Locking can shift the setting: only a figure gauged with the nut locked counts.")
-        .with(Field::choice(&[(1, &locked), (2, &still)]));
+        .with(Field::choice(&[(1, &locked), (2, &still)]))
+        .warned(before.into_iter().collect());
     pick(ask, given, |digit, _| {
         take(if digit == Some(1) { Input::NutLocked } else { Input::NutStillSlack })
     })

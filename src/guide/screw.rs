@@ -64,7 +64,7 @@ pub(super) fn figure_gone(state: &State, valve: Valve) -> Option<String> {
 }
 
 /// Tells whether there was a break since this valve was gauged last and its nut opened.
-fn broken_off(session: &Session, valve: Valve) -> bool {
+pub(super) fn broken_off(session: &Session, valve: Valve) -> bool {
     let opened = session.state.nuts.get(&valve).map_or(0, |nut| nut.opened_at);
     let valid = session.kept.iter().rev().filter(|kept| !session.is_void(kept.seq));
     valid

@@ -152,6 +152,29 @@ fn after_a_break_a_screw_that_was_being_set_is_gauged_before_it_is_turned() {
     assert!(says(&service, "Screw in about"), "{:?}", asked(&service));
 }
 
+#[test]
+fn what_was_tried_before_a_break_locks_no_nut_before_that_was_read() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None);
+    service.on_to_gauge(intake(1)).gauge("6").gauge("16").tell(Input::OpenSet(exhaust(1)));
+    service.tell(Input::Tried { typed: "15".into(), sure: true });
+    let told = |service: &Service| {
+        let ask = asked(service);
+        let first =
+            ask.lines.first().is_some_and(|line| line.contains("15 was gauged before the break"));
+        first && ask.field.whole > 0
+    };
+    assert!(matches!(service.due(), Due::NutAnswer(..)) && !told(&service));
+    service.tell(Input::Away(String::new()));
+    service.tell(Input::Back(Back { after_min: Some(20), ..Back::default() }));
+    service.calmly_while(|_, due| !matches!(due, Due::NutAnswer(..)));
+    assert!(told(&service), "{:?}", asked(&service));
+    // What was gauged since the break needs no such word.
+    service.tell(Input::NutStillSlack).tell(Input::Tried { typed: "14".into(), sure: true });
+    service.calmly_while(|_, due| !matches!(due, Due::NutAnswer(..)));
+    assert!(!told(&service), "{:?}", asked(&service));
+}
+
 /// A nut that an earlier service left slack, on an engine at 60 °C, up to its question.
 fn slack_and_warm(why: &str) -> Service {
     let left = LeftOpen { from: "spring".into(), item: LeftItem::NutSlack(intake(1)) };
