@@ -5,6 +5,7 @@ use super::closing::RUN_HANDED_OVER;
 use super::parts::Fitted;
 use super::state::{Again, Crank, Proven, RestOfRound, State, WARM_AGAIN_MIN, make_plan};
 use super::turning::Tape;
+use super::under_way::UnderWay;
 use crate::domain::crank;
 use crate::domain::entry::{
     Asked, At, Back, Begin, Condition, CounterTold, Entry, Kept, Proof, Rocked, Skip, Skipped,
@@ -17,10 +18,10 @@ impl State {
     /// Applies one entry. Never refuses: what is in the journal happened.
     pub fn apply(&mut self, kept: &Kept) {
         let slack = self.slack_after_the_rounds(kept);
-        // To find the round is most of the work of an entry: it is done once before it.
         let round = self.round();
         let closing = !self.apart() && round.is_none();
         let closed_up = closing && self.closed_up();
+        self.under_way = UnderWay::changing();
         let ended = self.undone.rest_ended.take();
         self.take(kept, round);
         self.rest_again(ended, &kept.entry);
@@ -33,6 +34,7 @@ impl State {
             }
         }
         self.slack_was_said(slack);
+        self.under_way = UnderWay::unknown();
     }
 
     fn take(&mut self, kept: &Kept, round: Option<usize>) {
@@ -255,6 +257,7 @@ impl State {
 
     /// After a break the crank may have been moved: it is where it was only once proven again.
     pub(super) fn break_crank(&mut self) {
+        self.under_way.forget();
         self.crank = match self.crank {
             Crank::At { stop, .. } => Crank::At { stop, proof: Proven::No },
             Crank::Seen(_) | Crank::Elsewhere(_) | Crank::Unknown => Crank::Unknown,

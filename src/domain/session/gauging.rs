@@ -151,6 +151,7 @@ impl State {
         let answers: Vec<Entry> = answers.collect();
         let mut there = self.clone();
         there.dry.extend(valves);
+        there.under_way.forget();
         Ok(answers.into_iter().chain(there.decide_gauge(gauged)?).collect())
     }
 

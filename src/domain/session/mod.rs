@@ -40,6 +40,7 @@ mod scope;
 pub mod state;
 mod taken;
 mod turning;
+mod under_way;
 mod undone;
 
 pub use amend::{AT_ONCE, WRONG_PLACE, crossed};

@@ -11,27 +11,12 @@ use crate::domain::verdict::{self, Band, Interval, Verdict};
 use std::collections::BTreeSet;
 
 impl State {
-    /// Returns the round under way, from 0; `None` when all are done or none is chosen yet.
-    ///
-    /// A slack nut belongs to the round in which it was opened; a held-open valve keeps the last
-    /// round open.
-    pub fn round(&self) -> Option<usize> {
-        let rounds = if self.plan.is_ok() { self.rounds().len() } else { 0 };
-        let valves = self.facts().valves();
-        let wants = |round: usize| {
-            let mut valves = valves.iter();
-            valves.any(|&valve| self.nut_of_round(round, valve) || self.wants_work(round, valve))
-        };
-        let last = rounds.checked_sub(1).filter(|_| !self.unloaded.is_empty());
-        (0..rounds).find(|&round| wants(round)).or(last)
-    }
-
     /// Tells whether a valve still wants something while a round is under way.
     pub fn pending(&self, round: usize, valve: Valve) -> bool {
         self.nut_wants(round, valve) || self.wants_work(round, valve)
     }
 
-    fn wants_work(&self, round: usize, valve: Valve) -> bool {
+    pub(super) fn wants_work(&self, round: usize, valve: Valve) -> bool {
         self.needs_reading(round, valve) || self.wants_more(round, valve)
     }
 

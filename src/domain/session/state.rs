@@ -11,6 +11,7 @@ use super::parts::{Fitted, OutPart};
 use super::put_back::TakenOff;
 pub use super::taken::{Stood, Taken};
 use super::turning::Tape;
+use super::under_way::UnderWay;
 use super::undone::Undone;
 use crate::domain::crank;
 use crate::domain::entry::{
@@ -242,6 +243,8 @@ pub struct State {
     pub unsigned_why: String,
     /// The day as corrected.
     pub redated: Option<String>,
+    /// The round under way, once it was found.
+    pub(super) under_way: UnderWay,
 }
 
 /// What was told of an engine's counter beside a session that was begun.
@@ -367,6 +370,7 @@ impl State {
             sealed: None,
             unsigned_why: String::new(),
             redated: None,
+            under_way: UnderWay::unknown(),
         }
     }
 

@@ -47,6 +47,8 @@ impl Watch {
         if answer.is_err() {
             return Ok(());
         }
+        let (kept, found) = (after.state.round(), after.state.look_for_round());
+        want(kept == found, || format!("round {kept:?} kept in mind where it is {found:?}"))?;
         open_items(&now, &gone, after)?;
         due_against(&now, &gone, after)?;
         nothing_turns(&now, after)?;
