@@ -5,12 +5,11 @@ use super::decide::{Decided, given, page_figure};
 use super::due::{Due, FIGURES};
 use super::felt::says_felt;
 use super::input::Input;
-use super::put_back::put_back_by;
 use super::refusal::Refusal;
 use super::state::{State, Taken, make_plan};
 use crate::domain::entry::{
-    Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, On, Part, ProfileText,
-    Redate, Remark, Rocked, Skip, Skipped, Step, Work,
+    Amend, Amended, At, Change, Correct, Entry, Figure, Kept, NutSaid, Part, ProfileText, Redate,
+    Rocked, Skip, Skipped, Step, Work,
 };
 use crate::domain::reading;
 use crate::domain::units::Length;
@@ -185,80 +184,6 @@ impl Session {
             return Err(Refusal::CannotTakeBack(instead));
         }
         Ok(self.last_answer().into_iter().map(taken_back).collect())
-    }
-
-    /// Returns what one press of the key that takes back would withdraw, the newest first: with a count the
-    /// turn to where it was counted, or what was missing, which the same answer told; with what answered for
-    /// open remarks those.
-    pub fn last_answer(&self) -> Vec<&Kept> {
-        let Some(last) = self.last_entry() else { return Vec::new() };
-        let mut answer = vec![last];
-        if let Some(told) = self.told_with(last) {
-            return told;
-        }
-        answer.extend(self.missing_by(last));
-        if !matches!(last.entry, Entry::Proof(_)) {
-            return answer;
-        }
-        let mut before = self.kept.iter().rev().skip_while(|kept| kept.seq >= last.seq);
-        let mut before = || before.next().filter(|kept| !self.is_void(kept.seq));
-        let Some(turn) = before() else { return answer };
-        let told_there = |overlap: &&Kept| {
-            let (Entry::At(At::Stop { stop, .. }), Entry::At(At::SeenOverlap(seen))) =
-                (&turn.entry, &overlap.entry)
-            else {
-                return false;
-            };
-            self.state.shown_by(*stop).is_some_and(|(cylinder, _)| cylinder == *seen)
-        };
-        if let Entry::At(At::Stop { .. } | At::SeenLoose(_)) = &turn.entry {
-            answer.push(turn);
-            answer.extend(before().filter(told_there));
-        }
-        answer
-    }
-
-    /// Returns the answer of which an entry is the last remark that it settles, the newest first: a check of
-    /// closing up, or a leak test; `None` where it was settled by its own answer.
-    fn told_with(&self, last: &Kept) -> Option<Vec<&Kept>> {
-        let mut answer = Vec::new();
-        for kept in self.kept.iter().rev().filter(|kept| !self.is_void(kept.seq)) {
-            if kept.seq > last.seq {
-                continue;
-            }
-            if matches!(kept.entry, Entry::On(On::Check { .. }) | Entry::LeakTest(_)) {
-                let beside = |one: &&Kept| {
-                    self.settled_text(one).is_some_and(|text| answers(&kept.entry, text))
-                };
-                let whole = !answer.is_empty() && answer.iter().all(beside);
-                answer.push(kept);
-                return whole.then_some(answer);
-            }
-            self.settled_text(kept)?;
-            answer.push(kept);
-        }
-        None
-    }
-
-    /// Returns the words of the remark that an entry settles.
-    fn settled_text(&self, kept: &Kept) -> Option<&str> {
-        let Entry::Remark(Remark { settles: Some(seq), .. }) = &kept.entry else { return None };
-        let mut remarks = self.state.remarks.iter();
-        remarks.find_map(|(of, remark)| (of == seq).then_some(remark.text.as_str()))
-    }
-
-    /// Tells whether an entry only settles a remark by what was answered just before it.
-    pub fn settles_by_itself(&self, kept: &Kept) -> bool {
-        matches!(kept.entry, Entry::Remark(_)) && self.told_with(kept).is_some()
-    }
-}
-
-/// Tells whether a check, or a leak test, answered for an open remark with these words, by itself.
-fn answers(told: &Entry, remark: &str) -> bool {
-    if let Entry::On(On::Check { id, digit, .. }) = told {
-        put_back_by(id, *digit, remark)
-    } else {
-        matches!(told, Entry::LeakTest(test) if test.answers(remark))
     }
 }
 

@@ -5,6 +5,7 @@
 //! to, so replaying a journal gives the same session. Nothing here knows a clock or a disk.
 
 mod amend;
+mod answer;
 mod apply;
 mod aside;
 mod carried;

@@ -166,6 +166,30 @@ fn a_page_that_differs_from_the_profile_stops_the_job() {
 }
 
 #[test]
+fn what_the_page_ruled_for_both_kinds_is_taken_back_by_one_key() {
+    let mut service = Service::new(flat_four());
+    service.page(["6", "5", "8", "13", "10", "14"]);
+    let asked = service.due();
+    let Due::PageDiffers(differences) = &asked else { panic!("{asked:?}") };
+    let kinds: Vec<Kind> = differences.iter().map(|difference| difference.kind).collect();
+    assert_eq!(kinds, [Kind::Intake, Kind::Exhaust]);
+    service.tell(Input::PageRules { why: "newer issue".into() }).tell(Input::TakeBack);
+    assert_eq!(service.due(), asked);
+    // What was amended of the two one after the other is taken back so.
+    let amend = |kind, typed: [&str; 3], source: &str| Input::AmendFigures {
+        kind,
+        typed: typed.map(String::from),
+        source: source.into(),
+        why: why(),
+    };
+    service.tell(amend(Kind::Intake, ["6", "5", "9"], "bulletin"));
+    service.tell(amend(Kind::Exhaust, ["13", "10", "14"], "bulletin")).tell(Input::TakeBack);
+    let most = |kind| service.session.state.figures(kind).most.nm();
+    assert_eq!((most(Kind::Intake), most(Kind::Exhaust)), (9 * 25_400, 14 * 25_400));
+    assert_eq!(service.session.state.figures(Kind::Exhaust).target.nm(), 12 * 25_400);
+}
+
+#[test]
 fn amending_one_kind_does_not_answer_for_the_page_of_the_other() {
     let mut service = Service::new(flat_four());
     service.tell(Input::Who("First".into()));

@@ -150,6 +150,9 @@ fn on_purpose(back: &Session, input: &Input, asked: &Due, again: &Due) -> Option
         (Input::OnDry { gauged, .. }, ..) if matches!(&**gauged, Input::GaugeFromPaper { readings, .. } if readings.len() > 1) => {
             Some(PAPER)
         }
+        (Input::OnDry { .. }, Due::Dry(..), Due::Gauge(..)) => {
+            Some("the key names the reading; that the lifter was dry was seen, and stays said")
+        }
         _ => None,
     }
 }
