@@ -223,7 +223,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 86] = [
+static TABLE: [Row; 88] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -273,6 +273,7 @@ static TABLE: [Row; 86] = [
     also(At::SearchedReview, Key::Ctrl('h'), Action::Erase),
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
     foot(At::EmptyText, Key::Char('?'), Action::Help, "?", "help"),
+    foot(At::Notice, Key::Char('?'), Action::Help, "?", "help"),
     help(At::Errand, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
     help(At::Errand, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "pass over a valve"),
     help(At::Errand, Key::Char('w'), Action::Command(Shortcut::Who), "w", "somebody takes over"),
@@ -285,6 +286,7 @@ static TABLE: [Row; 86] = [
     also(At::WholeShop, Key::Char(','), Action::Order),
     help(At::WholeTable, Key::Char('/'), Action::Search, "/", "search, by digits too; once more: all again"),
     help(At::NotText, Key::Char('t'), Action::Theme, "t", "the next theme: terminal, daylight, dark"),
+    help(At::Notice, Key::Char('t'), Action::Theme, "t", "the next theme: terminal, daylight, dark"),
     help(At::Anywhere, Key::Ctrl('t'), Action::Theme, "Ctrl-T", "the next theme, in a text too"),
     help(At::NotText, Key::Char('v'), Action::View, "v", "the engine from the next side: rear, left, front, right"),
     help(At::NotText, Key::Char('i'), Action::Ink, "i", "draw with blocks, or with plain ASCII"),

@@ -1,13 +1,14 @@
 //! What is only read: a notice, the help, an engine's past; and what is said of a key that does not count.
 
 use super::app::{App, Top};
+use super::beside::looks;
 use super::help::Help;
 use super::job::Job;
 use super::keymap::{Action, Motion};
 use super::past::Past;
 use super::screens::Note;
 use super::update::{Next, searched};
-use super::{paging, view};
+use super::{help, paging, view};
 
 const NOT_COUNTED: &str = "not counted: too soon, or held down";
 
@@ -27,7 +28,8 @@ pub(super) fn not_counted(said: Option<&Note>, action: &Action) -> Note {
     }
 }
 
-/// Under the notice lines are looked at, and the program can be left.
+/// Under the notice lines are looked at, help is read, and the program can be left; a theme for another light
+/// wakes nobody.
 pub(super) fn under_the_notice<J: Job>(mut next: App<J>, action: &Action) -> Next<J> {
     match action {
         Action::Move(motion) => {
@@ -43,6 +45,11 @@ pub(super) fn under_the_notice<J: Job>(mut next: App<J>, action: &Action) -> Nex
         }
         Action::Interrupt => {
             next.top = Top::Leave;
+            (next, None)
+        }
+        Action::Theme => looks(next, action),
+        Action::Help => {
+            next.top = Top::Help(Box::new(help::help(&next)));
             (next, None)
         }
         _ => (next, None),

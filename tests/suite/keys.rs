@@ -277,6 +277,23 @@ fn the_notice_hangs_until_the_key_that_it_names_which_is_no_answer() {
 }
 
 #[test]
+fn under_the_notice_the_theme_is_switched_and_help_is_read_and_neither_wakes() {
+    let away = || Walk::in_session().press("a");
+    let themed = away().press("t");
+    assert_eq!(themed.app().theme, away().app().theme.next());
+    assert!(themed.screen().contains("██"), "{}", themed.screen());
+    for leave in ["?", "esc", "enter", "-"] {
+        let walk = away().press("?");
+        assert!(matches!(walk.app().top, Top::Help(_)), "{}", walk.screen());
+        let walk = walk.press(leave);
+        assert!(walk.screen().contains("██"), "{leave}: {}", walk.screen());
+        assert_eq!(walk.kept(), Vec::<String>::new(), "{leave}");
+        // Only the key that the notice names ends it.
+        assert!(walk.press("enter").screen().contains("How many are loose?"), "{leave}");
+    }
+}
+
+#[test]
 fn a_key_that_bounces_confirms_once() {
     let walk = Walk::in_session().press("2").wait(100).press("2").wait(100).press("2");
     assert_eq!(walk.kept(), ["2"]);

@@ -147,7 +147,7 @@ impl Bench {
         }
         let words = status::notice(session, &beside.earlier).into_iter().next().unwrap_or_default();
         let (lines, kinds) = hangar::lines(session, &beside.earlier);
-        let hint = "Enter: I am back".into();
+        let hint = "Enter: I am back   ? help".into();
         let loose = hangar::large(session);
         Some(NoticeView { words, loose, lines, kinds, hint, first: 0, ink: self.ink })
     }
