@@ -18,7 +18,7 @@ use crate::domain::entry::{Back, Entry, Kept, Moment, ProfileText};
 use crate::domain::plain::plain;
 use crate::domain::service::Service;
 use crate::domain::session::{Due, Input, Session, day};
-use crate::guide::{Beside, refused_words, start, status};
+use crate::guide::{Beside, counter, refused_words, start, status};
 use crate::report::compare_sheet;
 use crate::store::engines::Engine;
 use crate::store::folder::Holder;
@@ -374,14 +374,33 @@ impl<'a> OpenSession<'a> {
         self.minder.heard(&self.session, &kept, self.writer.last_hash());
         self.remember(entries);
         self.remember_leaves(entries);
-        // Who stays awake is asked of hours told meanwhile as who comes back, before it can hurt.
+        self.ask_of_the_counter((at, run_ms)).map(drop)
+    }
+
+    /// Asks who stays awake of hours told meanwhile as who comes back, before it can hurt; tells whether there
+    /// were any.
+    fn ask_of_the_counter(&mut self, moment: (Moment, u64)) -> Result<bool, Fail> {
         let of = (&self.engine, &self.session);
-        if self.session.state.due().trusts_the_counter()
-            && self.meanwhile.told_more(self.workshop, of, at)
-        {
-            self.write(&[Entry::Back(Back::default())], (at, run_ms))?;
+        let told = self.session.state.due().trusts_the_counter()
+            && self.meanwhile.told_more(self.workshop, of, moment.0);
+        if told {
+            self.write(&[Entry::Back(Back::default())], moment)?;
         }
-        Ok(())
+        Ok(told)
+    }
+
+    /// Says why entries are not to be written: a signature over hours that were told while it was asked for. What
+    /// these bring up is asked now.
+    ///
+    /// # Errors
+    /// What is asked instead cannot be kept.
+    pub fn not_signed(
+        &mut self,
+        entries: &[Entry],
+        moment: (Moment, u64),
+    ) -> Result<Option<&'static str>, Fail> {
+        let signs = entries.iter().any(|entry| matches!(entry, Entry::Sign(_)));
+        Ok((signs && self.ask_of_the_counter(moment)?).then_some(counter::NOT_SIGNED))
     }
 
     /// Returns what looks after the entries on their way to the disk.

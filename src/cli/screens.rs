@@ -230,6 +230,9 @@ impl<'a> Shell<'a> {
         let Some(desk) = &mut self.desk else {
             return Err(Fail::work("no session is open", "choose an engine"));
         };
+        if let Some(why) = desk.not_signed(entries, (at, run_ms))? {
+            return Ok(Carried::Instead(Box::new(bench_of(desk)), why.into()));
+        }
         desk.write(entries, (at, run_ms))?;
         if desk.wait(AT_ONCE) == Saving::All {
             self.workshop.notebook().wait(AT_ONCE);

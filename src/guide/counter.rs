@@ -27,6 +27,9 @@ impl LastTold {
     }
 }
 
+/// Said where hours were told while it was asked for a signature.
+pub const NOT_SIGNED: &str = "not signed: meanwhile the counter was told to show more hours";
+
 /// Says what was told of a counter beside a session that was begun.
 pub fn told_words(told: CounterTold) -> String {
     match told {

@@ -339,6 +339,10 @@ impl<J: Job> App<J> {
                 }
                 self.job = Some(*job);
             }
+            Carried::Instead(job, why) => {
+                self = self.with(Carried::Session(job));
+                self.note = Some(Note::warning(why));
+            }
             Carried::Shop(table) => {
                 self.shop = self.shop.renewed(table);
                 self.job = None;

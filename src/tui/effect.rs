@@ -75,6 +75,8 @@ pub enum Carried<J> {
     Session(Box<J>),
     /// The session with what was kept, of which more came to light than the key knew; nothing else changes.
     Kept(Box<J>),
+    /// The session as it is, where what was given was not kept, and why.
+    Instead(Box<J>, String),
     /// A table, to look at.
     Table(Table),
     /// The session as it is now that it is closed, under a table to look at.

@@ -9,7 +9,7 @@ use std::io::{BufRead, Read};
 struct Between<'a> {
     place: &'a Place,
     printed: Shared,
-    at: &'static str,
+    at: &'a str,
     told: bool,
     questions: Questions<'a>,
 }
@@ -37,7 +37,22 @@ impl BufRead for Between<'_> {
 
 #[test]
 fn hours_told_meanwhile_are_asked_about_before_the_next_turn() {
-    let (at, before) = ("Gauge 1 intake", "· stop 2 of 4]");
+    let text = told_at("Gauge 1 intake");
+    assert!(!text.contains("· stop 2 of 4]"), "{text}");
+}
+
+#[test]
+fn hours_told_while_the_signature_is_asked_for_are_asked_about_before_it_is_written() {
+    let text = told_at("Who signs?");
+    assert!(
+        text.contains("! not signed: meanwhile the counter was told to show more hours"),
+        "{text}"
+    );
+    assert!(!text.contains("saved: signed"), "{text}");
+}
+
+/// What is printed up to the question whether it has run, where hours are told once these words were asked.
+fn told_at(at: &str) -> String {
     let place = with_trainer();
     let mut mechanic =
         Mechanic { stops_at: Some("Has the engine run since"), ..Mechanic::default() };
@@ -51,5 +66,5 @@ fn hours_told_meanwhile_are_asked_about_before_the_next_turn() {
     let text = printed.text();
     assert!(text.contains("The counter has gone up"), "{at}: {text}");
     assert!(text.contains("It was told to show 503.0 h since."), "{text}");
-    assert!(!text.contains(before), "{before}: {text}");
+    text
 }
