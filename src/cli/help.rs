@@ -27,14 +27,15 @@ pub fn help(world: &mut World<'_>, args: &own::Help) -> Result<(), Fail> {
         return Ok(());
     }
     if asked.trim().eq_ignore_ascii_case("keys") {
-        for (key, what) in keymap::all() {
-            write!(world.out, "{}", wrapped(&format!("  {key:<12}"), &what))?;
-        }
-        return Ok(());
+        return print_keys(world, keymap::all());
     }
     if let Some(found) = search(&asked) {
         write!(world.out, "{}", help_sheet::found_text(&found))?;
         return Ok(());
+    }
+    let keys = keymap::of_word(&asked);
+    if !keys.is_empty() {
+        return print_keys(world, keys);
     }
     let mut beside: Vec<String> = commands().into_iter().map(|(name, _)| name).collect();
     beside.extend(["glossary", "keys"].map(str::to_owned));
@@ -46,6 +47,13 @@ pub fn help(world: &mut World<'_>, args: &own::Help) -> Result<(), Fail> {
         }
     };
     Err(Fail::usage(format!("there is no help on \"{}\"", plain(&asked)), hint))
+}
+
+fn print_keys(world: &mut World<'_>, keys: Vec<(&str, String)>) -> Result<(), Fail> {
+    for (key, what) in keys {
+        write!(world.out, "{}", wrapped(&format!("  {key:<12}"), &what))?;
+    }
+    Ok(())
 }
 
 /// Lists the commands with what they do.

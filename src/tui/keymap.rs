@@ -402,6 +402,15 @@ pub fn all() -> Vec<(&'static str, String)> {
     listed(|_| true)
 }
 
+/// Lists the keys of whose action a word tells, in the letters of the table.
+pub fn of_word(word: &str) -> Vec<(&'static str, String)> {
+    let word = word.trim().to_lowercase();
+    let words = |label: &str| {
+        label.to_lowercase().split(|l: char| !l.is_alphanumeric()).any(|one| one == word)
+    };
+    listed(|row| words(row.label))
+}
+
 /// Lists the keys of a place with what they do there, before something stands in the entry and after;
 /// those whose action comes to something now.
 pub fn here(place: Place, comes_to: impl Fn(&Action) -> bool) -> Vec<(&'static str, String)> {

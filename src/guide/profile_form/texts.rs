@@ -62,7 +62,7 @@ pub(super) fn node(kind: Kind, text: &str) -> Result<Node, &'static str> {
         Kind::Whole => number(text).filter(|number| number.fract() == 0.0).map(Node::Number)
             .ok_or("be a whole number, as in 4"),
         Kind::Number => number(text).map(Node::Number).ok_or("be a number, as in 1.4"),
-        Kind::Order => numbers(text, &['-', ',', ' ']).ok_or("be numbers with a hyphen between, as in 1-3-4-2"),
+        Kind::Order => numbers(text, &['-', ',', ' ']).filter(has_hyphens).ok_or("be numbers with a hyphen between, as in 1-3-4-2"),
         Kind::Numbers => numbers(text, &['-', ';', ' ']).ok_or("be numbers with a hyphen between, as in 270-450"),
         Kind::Threads => numbers(text, &['-', ',', ' '])
             .filter(|node| matches!(node, Node::List(two) if two.len() == 2))
@@ -133,6 +133,12 @@ pub(super) fn number(text: &str) -> Option<f64> {
         return None;
     }
     text.replace(',', ".").parse().ok().filter(|number: &f64| number.is_finite())
+}
+
+/// Tells whether no number of a firing order is so long that it can only be several without a hyphen between.
+fn has_hyphens(order: &Node) -> bool {
+    let Node::List(numbers) = order else { return true };
+    !numbers.iter().any(|number| matches!(number, Node::Number(number) if *number >= 100.0))
 }
 
 fn numbers(text: &str, between: &[char]) -> Option<Node> {
@@ -256,6 +262,8 @@ mod tests {
     fn what_has_not_the_form_is_told_what_it_must_be() {
         for (kind, typed) in [
             (Kind::Whole, "4.5"),
+            (Kind::Order, "1324"),
+            (Kind::Order, "1-8-42 372-6-5"),
             (Kind::Number, "1e9"),
             (Kind::Number, "."),
             (Kind::YesNo, "perhaps"),

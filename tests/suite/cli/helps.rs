@@ -68,6 +68,15 @@ fn help_on_what_is_not_known_proposes_what_is_near() {
 }
 
 #[test]
+fn help_on_a_word_of_the_table_of_keys_tells_its_keys() {
+    for (word, key) in [("theme", "  t "), ("Bell", "  b "), ("sort", "  . ")] {
+        let shown = Place::new().run(&["help", word]);
+        assert!(shown.code == 0 && shown.out.contains(key), "{shown}");
+        assert!(shown.out.to_lowercase().contains(&word.to_lowercase()), "{shown}");
+    }
+}
+
+#[test]
 fn a_typing_error_in_a_command_is_told_what_it_is_near_to() {
     let shown = Place::new().run(&["advice", "flat-four"]);
     assert_eq!(shown.code, 2);
