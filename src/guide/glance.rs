@@ -26,6 +26,14 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
     let whole = place_of_any(session);
     // That it is for practice is told before the clock: no engine goes by its days.
     let tells_clock = whole.ends_with(DOUBTED) && !practises(state);
+    if let Some(asked) = whole.strip_prefix("make safe · ") {
+        let (asked, doubted) = match asked.strip_suffix(DOUBTED) {
+            Some(asked) => (asked, DOUBTED),
+            None => (asked, ""),
+        };
+        let in_the_midst = in_the_midst(state, asked, doubted);
+        return in_the_midst.into_iter().chain(shorter(whole, tells_clock)).collect();
+    }
     let (Some(round), Some((stop, stops)), true) =
         (state.round(), state.progress(), whole.starts_with("round "))
     else {
@@ -49,6 +57,23 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
             doubted => shortest + doubted,
         },
     ]
+}
+
+/// Says what is to be made safe, and with it where a break came into a round; nothing outside of rounds.
+fn in_the_midst(state: &State, asked: &str, doubted: &str) -> Vec<String> {
+    let place = state.round().zip(state.progress());
+    let told = place.into_iter().flat_map(|(round, (stop, stops))| {
+        let (round, rounds) = (round + 1, state.rounds().len());
+        let short = format!("r{round}/{rounds} s{stop}/{stops}{doubted}");
+        [
+            format!(
+                "make safe · {asked} · round {round} of {rounds} · stop {stop} of {stops}{doubted}"
+            ),
+            format!("make safe · {asked} · {short}"),
+            format!("{asked} · {short}"),
+        ]
+    });
+    told.collect()
 }
 
 /// Says how much is left of the round in hand; `None` outside of rounds.

@@ -34,9 +34,16 @@ impl Untold {
 
     /// Says what an entry keeps, as far as it may be told; `None` where it says nothing.
     pub fn words(&self, session: &Session, kept: &Kept) -> Option<String> {
-        match self.valve(kept.seq) {
-            Some(valve) => Some(format!("{}: {NOT_TOLD}", valve_name(&session.state, valve))),
-            None => entry_words(session, &kept.entry),
+        let name = |valve| valve_name(&session.state, valve);
+        let of = |seq: u64| session.kept.iter().find(|kept| kept.seq == seq);
+        match (self.valve(kept.seq), &kept.entry) {
+            (Some(valve), Entry::Correct(Correct { of: taken, change: Change::Void, .. }))
+                if of(*taken).is_some_and(is_reading) =>
+            {
+                Some(format!("the reading of {} taken back", name(valve)))
+            }
+            (Some(valve), _) => Some(format!("{}: {NOT_TOLD}", name(valve))),
+            (None, _) => entry_words(session, &kept.entry),
         }
     }
 }
@@ -63,6 +70,10 @@ pub fn left_out(valves: &BTreeSet<Valve>, several: Several) -> Option<String> {
 pub fn no_record(first: Option<String>) -> Option<String> {
     let first = first?;
     Some(format!("{first} is to be gauged first: the record would tell what to expect"))
+}
+
+fn is_reading(kept: &Kept) -> bool {
+    matches!(kept.entry, Entry::Reading(_) | Entry::Adopt(_))
 }
 
 /// The entries that tell a figure of this valve.

@@ -223,7 +223,7 @@ pub const TAKE_BACK: &str = "take back";
 
 /// Every key, the most needed first: that is the order of the footer.
 #[rustfmt::skip]
-static TABLE: [Row; 88] = [
+static TABLE: [Row; 89] = [
     foot(At::Choice, Key::Digits, Action::Digit(0), "digit", "answer"),
     foot(At::List, Key::Digits, Action::Digit(0), "digit", "choose"),
     foot(At::WholeFinder, Key::Digits, Action::Digit(0), "digit", "choose"),
@@ -274,6 +274,7 @@ static TABLE: [Row; 88] = [
     foot(At::NotText, Key::Char('?'), Action::Help, "?", "help"),
     foot(At::EmptyText, Key::Char('?'), Action::Help, "?", "help"),
     foot(At::Notice, Key::Char('?'), Action::Help, "?", "help"),
+    help(At::Anywhere, Key::Code(KeyCode::F(1)), Action::Help, "F1", "help, while one types or searches too"),
     help(At::Errand, Key::Char('n'), Action::Command(Shortcut::Remark), "n", "remark"),
     help(At::Errand, Key::Char('k'), Action::Command(Shortcut::Skip), "k", "pass over a valve"),
     help(At::Errand, Key::Char('w'), Action::Command(Shortcut::Who), "w", "somebody takes over"),

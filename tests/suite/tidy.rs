@@ -1,6 +1,7 @@
 //! The rules of the house that no compiler checks: which layer may use which, no clock or disk in
 //! the domain, a head in each file, lengths, and documents that name what is there.
 
+use cowlside::tui::{keymap, profile_keys};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -264,4 +265,17 @@ fn the_number_of_crates_stays_small() {
     // the reader of tables.
     assert!(crates > 50, "the lock file was not read");
     assert!(crates <= 210, "{crates} crates: say in the manifest why each is worth it");
+}
+
+#[test]
+fn the_readme_tells_every_key_as_the_table_has_it() {
+    told_in_the_readme("<!-- keys -->\n", &keymap::table_text());
+    told_in_the_readme("<!-- keys of the form -->\n", &profile_keys::table_text());
+}
+
+fn told_in_the_readme(mark: &str, table: &str) {
+    let readme = concat!(env!("CARGO_MANIFEST_DIR"), "/README.md");
+    let readme = std::fs::read_to_string(readme).unwrap_or_default();
+    let told = readme.split_once(mark).is_some_and(|(_, after)| after.starts_with(table));
+    assert!(told, "README.md lacks this, or has another:\n\n{mark}{table}");
 }

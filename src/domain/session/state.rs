@@ -301,12 +301,11 @@ impl RoundKind {
 impl State {
     /// Makes the state of a session that has its head only.
     pub fn new(head: &Head) -> State {
-        let plan = make_plan(&head.profile.profile, &PlanChoice::default());
         State {
             profile: head.profile.clone(),
             amended: BTreeMap::new(),
             begin: Begin::default(),
-            plan,
+            plan: make_plan(&head.profile.profile, &PlanChoice::default()),
             rest: None,
             tape: None,
             worker: None,

@@ -443,7 +443,7 @@ pub static PICTURE: Topic = Topic {
         ),
         Say(
             All,
-            "The engine as it lies, with how each valve stands. Arrows go from one picture to the other.",
+            "The engine as it lies, with how each valve stands. Where the crank turns, arrows go from one picture to the other.",
         ),
     ],
     hands: &[Say(All, "The rim says as seen from where. Stand there, or turn it in your mind.")],

@@ -109,17 +109,10 @@ impl Bench {
     }
 
     /// The engine beside the question of a command; the valve that is corrected shows only that it is asked about.
-    /// `None` beside one that takes a reading: it may be of a valve that shows what it read before.
+    /// `None` beside one that takes a reading of any valve: it may be one that shows what it read before.
     pub(super) fn engine_beside_a_command(&self, form: &Talk) -> Option<EngineView> {
         let Task::Command(command) = form.task else { return None };
-        let reads = matches!(
-            command,
-            Command::AgainstPlan
-                | Command::Paper
-                | Command::ByLeaf
-                | Command::Aimed
-                | Command::Adopt
-        );
+        let reads = matches!(command, Command::AgainstPlan | Command::Paper | Command::Adopt);
         if reads {
             return None;
         }
@@ -147,7 +140,7 @@ impl Bench {
         }
         let words = status::notice(session, &beside.earlier).into_iter().next().unwrap_or_default();
         let (lines, kinds) = hangar::lines(session, &beside.earlier);
-        let hint = "Enter: I am back   ? help".into();
+        let hint = "Enter: I am back, ?: help".into();
         let loose = hangar::large(session);
         Some(NoticeView { words, loose, lines, kinds, hint, first: 0, ink: self.ink })
     }

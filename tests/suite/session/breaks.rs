@@ -4,7 +4,7 @@ use super::engines::{exhaust, flat_four, intake};
 use super::harness::{Service, why};
 use cowlside::domain::entry::{Back, CounterTold, Hours, Rounds};
 use cowlside::domain::session::{Crank, Due, Input, PROVE_FIRST, Proven, Refusal, Session, asleep};
-use cowlside::guide::{Answered, Beside, Command, Talk, not_now, status};
+use cowlside::guide::{Answered, Beside, Command, Talk, glance, not_now, status};
 
 /// A flat four in its first round: the exhaust of 1 was set and is locked, its threads not counted.
 fn threads_to_count() -> Service {
@@ -35,6 +35,30 @@ fn after_a_break_nothing_is_proven_for_a_question_that_neither_gauges_nor_turns(
     // What comes next is gauged, so now it is turned and proven.
     assert!(matches!(service.due(), Due::Turn { stop: 1, .. }), "{:?}", service.due());
     service.sign();
+}
+
+#[test]
+fn what_was_taken_back_is_not_said_to_be_done_by_whoever_comes_back() {
+    let mut service = Service::new(flat_four());
+    service.prepare(Rounds::SetThenRecheck, None).on_to_gauge(intake(1)).gauge("6");
+    service.tell(Input::TakeBack).tell(Input::Away(String::new()));
+    let way = status::way_back(&service.session, &cowlside::domain::trend::Earlier::default());
+    assert!(way[1].ends_with("; last: the reading of 1 intake taken back"), "{way:?}");
+}
+
+#[test]
+fn what_is_made_safe_after_a_break_is_told_with_the_stop_that_it_broke_into() {
+    let mut service = threads_to_count();
+    service.tell(Input::Back(Back { after_min: Some(47), ..Back::default() }));
+    let places = glance::whereabouts(&service.session, &Beside::default());
+    let told = |words: &str| places.iter().position(|place| place.starts_with(words));
+    let longest_first = [
+        "PRACTICE · make safe · 4 to answer · round 1 of 2 · stop 1 of 4",
+        "PRACTICE · make safe · 4 to answer · r1/2 s1/4",
+        "PRACTICE · 4 to answer · r1/2 s1/4",
+        "PRACTICE · make safe · 4 to answer · clock",
+    ];
+    assert_eq!(longest_first.map(told), [0, 1, 2, 3].map(Some), "{places:?}");
 }
 
 #[test]
