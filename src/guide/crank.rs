@@ -3,7 +3,7 @@
 use super::felt::{Feel, felt_alone, none_felt, of_the_sign, place_shown};
 use super::form::{capital, count, pick, prompt, take};
 use super::named::{valve_name, valve_names};
-use super::part_sizes::held_open;
+use super::part_sizes::before_a_turn;
 use super::status::{self, number_and_side};
 use super::turning::{
     approach_lines, bank_words, clock_words, clockwise_as_seen, direction_line, direction_lines,
@@ -27,7 +27,7 @@ pub(super) fn turn(session: &Session, place: &str, due: TurnDue, given: &[String
     let ask = turn_prompt(session, place, due);
     let ask = ask.lines(super::hold_down::turned_under(&session.state));
     let ask = ask.lines(super::order::made_anew(session, due.0));
-    let ask = ask.warned(held_open(&session.state));
+    let ask = before_a_turn(ask, &session.state);
     if none_felt(&session.state, due.0) {
         return pick(ask, given, |digit, _| {
             take(if digit == Some(1) { Input::Loose(0) } else { Input::Lost })
@@ -396,7 +396,7 @@ pub(super) fn rock(
             prompt = prompt.line(format!("{loose} of {expected} {}.", feel.shut));
         }
     }
-    pick(prompt.warned(held_open(state)), given, |digit, _| {
+    pick(before_a_turn(prompt, state), given, |digit, _| {
         take(Input::Rock(if digit == Some(1) { Rocked::Steady } else { Rocked::Moved }))
     })
 }

@@ -4,7 +4,7 @@
 use super::closing::{CLOSE, RUN};
 use super::form::{pick, prompt, reason_of, take, type_in};
 use super::named::valve_name;
-use super::part_sizes::held_open;
+use super::part_sizes::before_a_turn;
 use super::status::number_and_side;
 use super::valve_place::place_seen;
 use super::{Field, Prompt, Step, Typed};
@@ -37,8 +37,8 @@ pub(super) fn before_setting(
     let ask = with_place(prompt(place, title, ASK), session, valve.cylinder)
         .line(held(session, valve.cylinder) + " Then prove the place again.")
         .whole_for_any()
-        .line("A valve off its seat loses air. The manual gives the limits.")
-        .warned(held_open(&session.state));
+        .line("A valve off its seat loses air. The manual gives the limits.");
+    let ask = before_a_turn(ask, &session.state);
     let why = prompt(place, format!("No leak test of cylinder {}", valve.cylinder), "Why?")
         .also_large("NO LEAK TEST")
         .line("Only 2 promises it: asked again before the plugs go in.")

@@ -2,8 +2,8 @@
 //! contradict each other, and what goes in where nothing would be left, or where another would serve.
 
 use super::form::{pick, prompt};
-use super::named::valve_name;
-use super::{Field, Step};
+use super::named::{valve_name, valve_short};
+use super::{Field, Prompt, Step};
 use crate::domain::entry::PartKind;
 use crate::domain::session::{Holds, OddPart, Session, State};
 use crate::domain::units::Length;
@@ -123,6 +123,18 @@ const GAUGE_CLOSED: &str = "Kept so, gauge it by hand, the valve closed, before 
 
 /// What comes of a valve that is held open.
 const MEETS: &str = "Turned so, the valve may meet its piston or bend: take it out again.";
+
+/// Warns before the crank is turned for a question of a valve that what went in would hold open, in large words
+/// too: what is large is done first.
+pub(super) fn before_a_turn(ask: Prompt, state: &State) -> Prompt {
+    let ask = ask.warned(held_open(state));
+    let held = state.held_open_by_parts();
+    let surely = held.iter().find(|(_, holds)| *holds == Holds::Surely);
+    match surely {
+        Some((valve, _)) => ask.big(format!("{} HELD OPEN", valve_short(state, *valve)), ""),
+        None => ask,
+    }
+}
 
 /// Warns, before anything turns, of valves that would be held open by what went in, then of those that may be.
 pub(super) fn held_open(state: &State) -> Vec<String> {

@@ -5,7 +5,7 @@ use super::form::{capital, pick, prompt, reason, take, type_in};
 use super::left_so::left_whys;
 use super::lifters::dry;
 use super::named::{open_words, valve_name, valve_short};
-use super::part_sizes::{held_open, is_size, micrometer, serves};
+use super::part_sizes::{before_a_turn, is_size, micrometer, serves};
 use super::part_words::{
     beside_words, get_words, its, line_words, list_lines, overhead_cams, valves_word,
 };
@@ -410,7 +410,6 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
     let stop = if overhead { "cams out, look at the timing" } else { "look for what touches" };
     let mut ask = line_prompt(place, "Turn it through before anything is gauged", line)
         .big("TWO TURNS", "by hand, nothing forced")
-        .lines(held_open(&session.state))
         .line(format!("{never} a hard stop: {stop}."))
         .whole()
         .line(super::turning::direction_line(facts));
@@ -418,6 +417,7 @@ fn turn_through(session: &Session, place: &str, line: &Check, given: &[String]) 
         // The large words have the rest of it.
         ask.ask = "Two turns, then the timing marks: what was felt and seen?".into();
     }
+    let ask = before_a_turn(ask, &session.state);
     pick(ask, given, |digit, _| take(Input::Answer(digit.unwrap_or_default())))
 }
 

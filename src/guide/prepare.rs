@@ -3,7 +3,7 @@
 use super::closing::close_unsigned;
 use super::counting_out::count_out;
 use super::form::{after_slips, can_be_large, capital, in_words, pick, prompt, take, type_in};
-use super::part_sizes::held_open;
+use super::part_sizes::before_a_turn;
 use super::unlikely;
 use super::usual;
 use super::ways::{self, cost_words, way_words};
@@ -37,8 +37,8 @@ pub(super) fn step(
         Due::Caution(line, asked) => {
             let ask = caution((session, beside), &place, line, *asked);
             let turns = line.id == OIL_LOCK;
-            let warnings = if turns { held_open(&session.state) } else { Vec::new() };
-            checklist_line(ask.warned(warnings), given)
+            let ask = if turns { before_a_turn(ask, &session.state) } else { ask };
+            checklist_line(ask, given)
         }
         Due::Temperature => warmth::temperature(session, &place, given),
         Due::OutsideTemperature => warmth::outside(session, &place, given),

@@ -188,6 +188,9 @@ fn done_and_next(session: &Session) -> [String; 2] {
         (None, _) if state.open_items().contains(&OpenItem::TurnsOwed) => {
             "nothing: two turns by hand come first, nothing forced".to_string()
         }
+        (_, _) if !state.unloaded.is_empty() => {
+            "nothing before what is pressed open is let go".to_string()
+        }
         (None, _) if state.apart() => "nothing: no turn while the engine is apart".to_string(),
         (None, _) => NOT_NEEDED.to_string(),
         (Some(round), _) if !state.crank_proven() && state.due_of_answer(round).is_some() => {

@@ -299,6 +299,8 @@ impl State {
         let round = self.round();
         let wanted = round.unwrap_or(0);
         let gauging = self.begin.rounds.is_none() || round.is_some();
+        // What was pressed open for the round before is let go first.
+        let gauging = gauging && (self.unloaded.is_empty() || self.crank_round == Some(wanted));
         if gauging && !self.condition_rounds.contains(&wanted) {
             return Some(Due::Temperature);
         }

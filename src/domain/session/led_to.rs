@@ -200,17 +200,27 @@ impl State {
         (put_in < reading).then(|| self.led_to_by(valve)).flatten().map(|led_to| led_to.clearance)
     }
 
-    /// Tells whether what went in holds a valve open that was not gauged with it: by the reading before it, or as
-    /// was known before that was withdrawn, or by another service. Other work on its cylinder ends no danger. What
-    /// is signed answers for itself.
+    /// Tells whether what went in holds a valve open that was not gauged with it, or under which nothing went: by
+    /// the reading before it, or as was known before that was withdrawn, or by another service. Other work on its
+    /// cylinder ends no danger. What is signed answers for itself.
     pub(super) fn held_open_by(&self, valve: Valve) -> Option<Holds> {
-        let fitted = self.not_gauged_with(valve).filter(|_| self.sealed != Some(true))?;
+        let fitted = self.fitted.get(&valve).filter(|_| self.sealed != Some(true))?;
+        if self.part_is_out(valve) {
+            return None;
+        }
+        // That a valve has no clearance does not show that it shuts.
+        let gauged = self.at_rest_since(valve, Some(fitted.put_in?)).next();
+        let nothing_went = gauged.map(|taken| nothing_goes(&taken.reading));
+        if nothing_went == Some(false) {
+            return None;
+        }
+        let perhaps = nothing_went.map(|_| Holds::Perhaps);
         let by_reading = || {
             let (PartBefore { size: before, same, .. }, reading) = self.read_before(valve)?;
             let size = fitted.size.filter(|_| !same)?;
             self.holds(valve, reading, (before, size))
         };
-        fitted.holds.max(by_reading())
+        fitted.holds.max(by_reading()).max(perhaps)
     }
 
     /// Lists the valves that would be held open by what went in, or may, and were not gauged with it.
@@ -251,4 +261,9 @@ impl State {
         };
         (apart(&led, reading)? > within.max(width(reading))).then_some(Doubt::NotAsLedTo)
     }
+}
+
+/// Tells whether a reading says that not even the thinnest leaf went.
+fn nothing_goes(reading: &Reading) -> bool {
+    reading.nominal.or(reading.low).is_none_or(|least| least <= Length::ZERO)
 }

@@ -65,7 +65,7 @@ pub(super) static TAKE_OUT: Topic = Topic {
 
 pub(super) static FIT: Topic = Topic {
     name: "fit",
-    title: "A part goes in",
+    title: "What came out, what goes in",
     words: &["shim in", "rod in", "part out"],
     what: &[Say(
         All,
@@ -80,7 +80,10 @@ pub(super) static FIT: Topic = Topic {
             Rod,
             "Roll the rod on a flat plate: straight? Oil both ends, seat it in lifter and rocker.",
         ),
-        Say(All, "Type the size that goes in, as measured, with its unit."),
+        Say(
+            All,
+            "Where it is asked what came out, that size; then the size that goes in, as measured, with its unit.",
+        ),
     ],
     drawings: &[(Shim, &SHIM)],
     wrong: &[

@@ -68,6 +68,39 @@ fn it_is_open_beside_parts_that_are_out_until_it_is_gauged() {
 }
 
 #[test]
+fn that_nothing_goes_under_it_shows_no_valve_shut() {
+    // Too thick by its size, and one that leads inside the limits.
+    for size in ["2.95", "2.60"] {
+        let mut service = exhaust_out();
+        keyed(
+            &mut service,
+            if size == "2.95" { &["2", "", "2.95", "1"] } else { &["2", "", "2.60"] },
+        );
+        service.tell(cams_in("left", 1));
+        let turns = asked(&service, &[]).big.unwrap().text;
+        assert_eq!(turns == "1 EXH HELD OPEN", size == "2.95", "{size}: {turns}");
+        service.calmly_while(|_, due| !matches!(due, Due::Gauge(one, _) if *one == exhaust(1)));
+        read(&mut service, "0");
+        assert!(service.open().contains(&HELD), "{size}: {:?}", service.open());
+        while let Due::Again(..) | Due::Rock { .. } = service.due() {
+            let again = matches!(service.due(), Due::Again(..));
+            service.calmly_while(|_, due| matches!(due, Due::Rock { .. }));
+            if again {
+                read(&mut service, "0");
+            }
+        }
+        assert!(service.open().contains(&HELD), "{size}: {:?}", service.open());
+        service.tell(Input::PartOut {
+            valve: exhaust(1),
+            part: PartKind::Shim,
+            marked: size.into(),
+            measured: String::new(),
+        });
+        assert!(!service.open().contains(&HELD), "{size}: {:?}", service.open());
+    }
+}
+
+#[test]
 fn it_is_gone_with_the_part_and_a_round_that_is_passed_over_asks_for_its_figure() {
     let mut service = too_thick();
     service.tell(shim(true, exhaust(1), "2.95", ""));

@@ -5,7 +5,9 @@ use super::harness::{Service, why};
 use super::mechanic::{self, sign};
 use cowlside::domain::entry::{Begin, PartKind, Rounds, Step};
 use cowlside::domain::session::{Due, Input, Refusal, RoundKind};
+use cowlside::domain::trend::Earlier;
 use cowlside::domain::verdict::Verdict;
+use cowlside::guide::status;
 
 fn radial() -> Service {
     let mut service = Service::new(engines::radial_table(Some(engines::usual_timing())));
@@ -46,11 +48,23 @@ fn a_radial_goes_by_its_table_unloading_and_letting_go() {
 }
 
 #[test]
+fn what_was_pressed_open_is_let_go_before_the_next_round_asks_anything() {
+    let mut service = radial();
+    let next_round = |service: &Service| service.session.state.round() == Some(1);
+    service.calmly_while(|service, _| !next_round(service));
+    assert!(matches!(service.due(), Due::Release(_)), "{:?}", service.due());
+    service.calmly_while(|_, due| matches!(due, Due::Release(_)));
+    assert_eq!(service.due(), Due::Temperature);
+}
+
+#[test]
 fn a_break_with_a_valve_held_open_asks_to_let_it_go_first() {
     let mut service = radial();
     service.tell(Input::Loose(6)).tell(Input::Unload).tell(Input::Unload).gauge("20");
     let back = cowlside::domain::entry::Back { after_min: Some(90), ..Default::default() };
     service.tell(Input::Back(back));
+    let way = status::way_back(&service.session, &Earlier::default());
+    assert!(way[2].contains("nothing before what is pressed open is let go"), "{way:?}");
     service.calmly_while(|_, due| matches!(due, Due::Caution(..) | Due::Temperature));
     assert!(matches!(service.due(), Due::Release(_)));
     service.tell(Input::Release).tell(Input::Release);
