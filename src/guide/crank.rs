@@ -14,7 +14,7 @@ use super::{Field, Prompt, Step};
 use crate::domain::crank::{TURN, normal};
 use crate::domain::entry::Rocked;
 use crate::domain::plain::plain;
-use crate::domain::plan::{Approach, Stop};
+use crate::domain::plan::{Approach, Stop, TimingFrom};
 use crate::domain::profile::{Facts, Sign};
 use crate::domain::session::{Again, Crank, Input, Proven, Session, State};
 use crate::domain::valve::{Cylinder, Kind, Valve};
@@ -360,6 +360,9 @@ fn of_a_kind(facts: &Facts, kind: Kind, due: &[Valve]) -> Option<String> {
     }
 }
 
+/// Said where a table of the manual's tells the place and nothing turns back; how near it has to be is the manual's.
+const PAST_THE_TABLE: &str = "Then it stands 15° past the table's place. Is that too far by the manual? Two turns on, up to it again.";
+
 pub(super) fn rock(
     session: &Session,
     place: &str,
@@ -394,6 +397,10 @@ pub(super) fn rock(
         };
         if loose != expected {
             prompt = prompt.line(format!("{loose} of {expected} {}.", feel.shut));
+        }
+        let by_table = state.plan.as_ref().is_ok_and(|plan| plan.timing == TimingFrom::Table);
+        if by_table && !back {
+            prompt = prompt.line(PAST_THE_TABLE);
         }
     }
     pick(before_a_turn(prompt, state), given, |digit, _| {

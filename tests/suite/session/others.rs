@@ -7,7 +7,7 @@ use cowlside::domain::entry::{Begin, PartKind, Rounds, Step};
 use cowlside::domain::session::{Due, Input, Refusal, RoundKind};
 use cowlside::domain::trend::Earlier;
 use cowlside::domain::verdict::Verdict;
-use cowlside::guide::status;
+use cowlside::guide::{Talk, status};
 
 fn radial() -> Service {
     let mut service = Service::new(engines::radial_table(Some(engines::usual_timing())));
@@ -45,6 +45,16 @@ fn a_radial_goes_by_its_table_unloading_and_letting_go() {
     assert!(matches!(service.due(), Due::Turn { stop: 1, .. }));
     assert_eq!(service.session.state.progress(), Some((2, 5)));
     service.sign();
+}
+
+#[test]
+fn past_the_place_of_a_table_nobody_is_left_unawares() {
+    let mut service = radial();
+    service.tell(Input::Loose(5));
+    assert!(matches!(service.due(), Due::Rock { .. }), "{:?}", service.due());
+    let lines = Talk::default().prompt(&service.session).lines;
+    let told = lines.iter().any(|line| line.contains("15° past the table's place"));
+    assert!(told, "{lines:?}");
 }
 
 #[test]
