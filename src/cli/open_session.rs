@@ -332,7 +332,11 @@ impl<'a> OpenSession<'a> {
 
     /// Writes entries down, then keeps them; tells what is to be told.
     pub fn keep(&mut self, world: &mut World<'_>, entries: &[Entry]) -> Result<(), Fail> {
-        self.write(entries, ((world.now)(), (world.run_ms)()))?;
+        let moment = ((world.now)(), (world.run_ms)());
+        if let Some(why) = self.not_signed(entries, moment)? {
+            return Err(Fail::work(why, "answer what is asked now, then sign"));
+        }
+        self.write(entries, moment)?;
         // What is printed cannot be put right later: it waits for the disk.
         self.wait(writer::PATIENCE);
         self.workshop.notebook().wait(writer::PATIENCE);
