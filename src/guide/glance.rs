@@ -62,6 +62,7 @@ fn whereabouts_of_any(session: &Session, beside: &Beside) -> Vec<String> {
 /// Says what is to be made safe, and with it where a break came into a round; nothing outside of rounds.
 fn in_the_midst(state: &State, asked: &str, doubted: &str) -> Vec<String> {
     let place = state.round().zip(state.progress());
+    let left = state.cautions_left();
     let told = place.into_iter().flat_map(|(round, (stop, stops))| {
         let (round, rounds) = (round + 1, state.rounds().len());
         let short = format!("r{round}/{rounds} s{stop}/{stops}{doubted}");
@@ -70,7 +71,7 @@ fn in_the_midst(state: &State, asked: &str, doubted: &str) -> Vec<String> {
                 "make safe · {asked} · round {round} of {rounds} · stop {stop} of {stops}{doubted}"
             ),
             format!("make safe · {asked} · {short}"),
-            format!("{asked} · {short}"),
+            format!("make safe {left} · {short}"),
         ]
     });
     told.collect()

@@ -55,7 +55,7 @@ fn what_is_made_safe_after_a_break_is_told_with_the_stop_that_it_broke_into() {
     let longest_first = [
         "PRACTICE · make safe · 4 to answer · round 1 of 2 · stop 1 of 4",
         "PRACTICE · make safe · 4 to answer · r1/2 s1/4",
-        "PRACTICE · 4 to answer · r1/2 s1/4",
+        "PRACTICE · make safe 4 · r1/2 s1/4",
         "PRACTICE · make safe · 4 to answer · clock",
     ];
     assert_eq!(longest_first.map(told), [0, 1, 2, 3].map(Some), "{places:?}");
