@@ -235,6 +235,36 @@ fn a_key_of_no_use_leaves_the_verdict_large_and_is_answered_whole() {
     assert!(screen.contains("· nothing to go back from; q leaves"), "{screen}");
 }
 
+/// Rows of a figure in which its last digit stands: those that change with it.
+fn rows_of_the_figure(walk: &mut Walk, figure: &str, size: (u16, u16)) -> usize {
+    let (last, begun) = (figure.len() - 1, &figure[..figure.len() - 1]);
+    walk.type_text(begun);
+    let before = walk.in_window(size);
+    walk.type_text(&figure[last..]);
+    let after = walk.in_window(size);
+    (0..figure.len()).for_each(|_| walk.key(KeyCode::Backspace));
+    let ink = |row: &str| row.replace(|cell: char| !['█', '▀', '▄'].contains(&cell), " ");
+    let changed = before.lines().zip(after.lines()).filter(|(one, other)| ink(one) != ink(other));
+    changed.count()
+}
+
+#[test]
+fn what_is_typed_is_as_tall_as_the_window_has_room_for() {
+    // A ring of 160 columns leaves the valve and its figure seven rows each.
+    for (profile, most) in [("flat-four", 14), ("inline-four-1243", 14), ("radial-nine", 7)] {
+        let mut walk = places::at_the_first_figure(profile);
+        for (size, least) in [((120, 40), 7), ((160, 50), most), ((200, 60), 14)] {
+            for figure in ["12", "0.25", "40/45"] {
+                let rows = rows_of_the_figure(&mut walk, figure, size);
+                walk.type_text(figure);
+                let screen = walk.in_window(size);
+                (0..figure.len()).for_each(|_| walk.key(KeyCode::Backspace));
+                assert!(rows >= least, "{profile} {figure} {size:?}: {rows}\n{screen}");
+            }
+        }
+    }
+}
+
 #[test]
 fn a_caution_of_the_manual_is_large_after_a_break_too() {
     let mut walk = Walk::new(Workshop { profile: Some("radial-nine-table"), ..known() });

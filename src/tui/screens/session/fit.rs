@@ -191,12 +191,17 @@ fn set_beside(view: &SessionView, room: Room, laid: Fit, least: u16) -> Option<F
     let next = view.prompt.big.as_ref().filter(|big| !big.then.is_empty());
     let (big, then, typed) = match (view.words(), next) {
         (_, Some(big)) => {
-            let two = |wide, typed| {
+            let two = |(wide, typed): (u16, Option<Size>)| {
+                let least = typed.map_or(least, |size| least.max(size.rows()));
                 let set = words_and_next(big, (wide, room.height), view.ink, least)?;
                 Some((set, typed))
             };
-            let beside = beside_words(view, room).and_then(|(wide, typed)| two(wide, typed));
-            let ((big, then), typed) = beside.or_else(|| two(room.width, None))?;
+            // Larger digits cost no word of what is to be done.
+            let mut ways = beside_words(view, room).into_iter().filter_map(two).rev().peekable();
+            let next = ways.peek().map(|((_, next), _)| next.lines.concat());
+            let same = |((_, then), _): &((Set, Set), _)| Some(then.lines.concat()) == next;
+            let beside = ways.filter(same).last();
+            let ((big, then), typed) = beside.or_else(|| two((room.width, None)))?;
             (Some(big), Some(then), typed)
         }
         (Some(_), None) => {

@@ -30,7 +30,7 @@ pub(super) fn in_free_room(
             before.detail == fit.detail && before.strip.is_some() == fit.strip.is_some()
         })
     };
-    if room.may_draw() {
+    if room.is_quick() {
         let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
         let with = fit_within(&drawn, room);
         if with.detail.is_some() && as_before(&with) && costs_nothing(without, &with, room) {
