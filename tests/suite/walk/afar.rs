@@ -235,6 +235,21 @@ fn a_key_of_no_use_leaves_the_verdict_large_and_is_answered_whole() {
     assert!(screen.contains("· nothing to go back from; q leaves"), "{screen}");
 }
 
+#[test]
+fn a_verdict_of_any_length_is_large_beside_the_next_valve() {
+    for (figure, verdict) in
+        [("15", "IN LIMITS"), ("45", "LOOSE"), ("40/45", "LOOSE"), ("10", "TIGHT")]
+    {
+        let mut walk = places::at_the_first_figure("inline-four-1243");
+        walk.press(&format!("{figure} enter"));
+        let screen = walk.in_window(SMALL);
+        assert!(screen.contains(&format!("· saved: 1 intake {figure} · {verdict}")), "{screen}");
+        // The valve and the verdict.
+        let inked = screen.lines().filter(|line| line.contains(['█', '▀', '▄'])).count();
+        assert!(inked >= 6, "{screen}");
+    }
+}
+
 /// Rows of a figure in which its last digit stands: those that change with it.
 fn rows_of_the_figure(walk: &mut Walk, figure: &str, size: (u16, u16)) -> usize {
     let (last, begun) = (figure.len() - 1, &figure[..figure.len() - 1]);

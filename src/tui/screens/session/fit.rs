@@ -1,7 +1,7 @@
 //! What is shown of a question at which size, in one window: the steps of `order`, one after the other.
 
 use super::beside::{Aside, Under, besides, column, ring, talls};
-use super::compact::compact;
+use super::compact::{compact, thin};
 use super::more::{lines_of, mark, shortened, words_and_next};
 use super::order::{Room, SIZES, SPREADS, Spread};
 use super::strip::says_the_note;
@@ -294,11 +294,12 @@ pub(super) fn large(words: &str, (columns, rows): (u16, u16), ink: Ink, least: u
     one.filter(enough).or_else(|| digits::set(words, columns, rows, ink).filter(enough))
 }
 
-/// The verdict in the smallest letters that are large enough: it stands beside the next question.
+/// The verdict in the smallest letters that are large enough, thin where nothing else fits: it stands beside the
+/// next question.
 pub(super) fn verdict(view: &SessionView, room: Room) -> Option<Set> {
-    let words = view.around.note.iter().chain(&view.was_said).flat_map(|note| &note.large);
-    words.into_iter().find_map(|words| {
-        let size = smallest(words, room.width, view.ink, room.least())?;
-        Some(Set { size, lines: vec![words.clone()] })
-    })
+    let said = || view.around.note.iter().chain(&view.was_said).flat_map(|note| &note.large);
+    let set = |words: &String, size| Set { size, lines: vec![words.clone()] };
+    let thick = |words| Some(set(words, smallest(words, room.width, view.ink, room.least())?));
+    let slim = |words| Some(set(words, thin(words, room, view.ink)?));
+    said().find_map(thick).or_else(|| said().find_map(slim))
 }
