@@ -236,6 +236,20 @@ fn a_key_of_no_use_leaves_the_verdict_large_and_is_answered_whole() {
 }
 
 #[test]
+fn a_key_that_came_too_soon_leaves_the_verdict_large() {
+    for figure in ["9", "8/9", "20", "18/20"] {
+        let mut walk = places::at_a_valve();
+        walk.press(&format!("6 enter {figure} enter"));
+        // In the same moment as the key before it.
+        walk.now -= 1000;
+        walk.key(KeyCode::Enter);
+        let screen = walk.in_window(SMALL);
+        assert!(screen.contains("· Enter not counted: too soon"), "{screen}");
+        assert!(largest(&screen) >= 3, "{figure}\n{screen}");
+    }
+}
+
+#[test]
 fn a_verdict_of_any_length_is_large_beside_the_next_valve() {
     for (figure, verdict) in
         [("15", "IN LIMITS"), ("45", "LOOSE"), ("40/45", "LOOSE"), ("10", "TIGHT")]
@@ -297,4 +311,29 @@ fn a_caution_of_the_manual_is_large_after_a_break_too() {
         let screen = walk.in_window(size);
         assert!(largest(&screen) >= 3 && screen.contains("Done: "), "{size:?}\n{screen}");
     }
+}
+
+#[test]
+fn a_note_of_what_was_kept_gives_way_to_the_engine_in_the_smallest_window() {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter");
+    let mut with = 0;
+    while !matches!(walk.session().state.due(), Due::CountOut(..)) {
+        let due = walk.session().state.due();
+        let screen = walk.in_window(SMALL);
+        assert!(walk.app().note.as_ref().is_some_and(|note| note.text.starts_with("saved: ")));
+        let drawn = screen.contains("left 2 E.I. 4 I.E.  right 1 E.I. 3 I.E.");
+        // The answers of the leaves take every row.
+        assert!(drawn != (due == Due::Leaves), "{due:?}\n{screen}");
+        let large = matches!(due, Due::Caution(_) | Due::Temperature | Due::OutsideTemperature);
+        assert!(!large || largest(&screen) >= 3, "{due:?}\n{screen}");
+        with += usize::from(drawn);
+        let keys = match due {
+            Due::Temperature => "50 enter enter".into(),
+            Due::OutsideTemperature => "1 18 enter".into(),
+            _ => crate::walk_parts::keys(&walk, &due, &|_| "30"),
+        };
+        walk.press(&keys);
+    }
+    assert!(with >= 12, "{with}");
 }
