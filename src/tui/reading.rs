@@ -10,7 +10,8 @@ use super::screens::Note;
 use super::update::{Next, searched};
 use super::{help, paging, view};
 
-const NOT_COUNTED: &str = "not counted: too soon, or held down";
+/// Said of a key that was passed over.
+pub(in crate::tui) const NOT_COUNTED: &str = "not counted: too soon, or held down";
 
 /// Says that a key was passed over, beside what was said of the one before it.
 pub(super) fn not_counted(said: Option<&Note>, action: &Action) -> Note {

@@ -220,7 +220,7 @@ fn paint_question(plan: &Plan<'_>, theme: Theme, area: Rect, buf: &mut Buffer) {
 
 /// Paints the large words, or what is being typed in their place; returns the rows they took.
 fn paint_large(plan: &Plan<'_>, theme: Theme, area: Rect, buf: &mut Buffer) -> u16 {
-    let Plan { view, fit, least } = plan;
+    let Plan { view, fit, room } = plan;
     let Some(set) = &fit.big else {
         let Some(big) = &view.prompt.big else { return 0 };
         let plain = if view.ink.is_plain() { ascii(&big.text) } else { big.text.clone() };
@@ -230,7 +230,8 @@ fn paint_large(plan: &Plan<'_>, theme: Theme, area: Rect, buf: &mut Buffer) -> u
     let style = theme.style(Role::Big);
     let named = view.prompt.big.as_ref().is_some_and(|big| !big.gives_way);
     // Where nothing else is large its room is the number's; a text is as long as it can be.
-    let least = if named || view.is_text() { *least } else { set.rows() };
+    let cheap = named && !room.is_quick() || view.is_text();
+    let least = if cheap { room.least() } else { set.rows() };
     let room = (area.width, set.rows());
     let typed = view.typed();
     let beside = typed.and_then(|typed| Some((typed, fit.typed_beside(typed, area)?)));

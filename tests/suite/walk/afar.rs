@@ -236,6 +236,65 @@ fn a_key_of_no_use_leaves_the_verdict_large_and_is_answered_whole() {
 }
 
 #[test]
+fn a_key_that_came_too_soon_leaves_the_verdict_large() {
+    for figure in ["9", "8/9", "20", "18/20"] {
+        let mut walk = places::at_a_valve();
+        walk.press(&format!("6 enter {figure} enter"));
+        // In the same moment as the key before it.
+        walk.now -= 1000;
+        walk.key(KeyCode::Enter);
+        let screen = walk.in_window(SMALL);
+        assert!(screen.contains("· Enter not counted: too soon"), "{screen}");
+        assert!(largest(&screen) >= 3, "{figure}\n{screen}");
+    }
+}
+
+#[test]
+fn a_verdict_of_any_length_is_large_beside_the_next_valve() {
+    for (figure, verdict) in
+        [("15", "IN LIMITS"), ("45", "LOOSE"), ("40/45", "LOOSE"), ("10", "TIGHT")]
+    {
+        let mut walk = places::at_the_first_figure("inline-four-1243");
+        walk.press(&format!("{figure} enter"));
+        let screen = walk.in_window(SMALL);
+        assert!(screen.contains(&format!("· saved: 1 intake {figure} · {verdict}")), "{screen}");
+        // The valve and the verdict.
+        let inked = screen.lines().filter(|line| line.contains(['█', '▀', '▄'])).count();
+        assert!(inked >= 6, "{screen}");
+    }
+}
+
+/// Rows of a figure in which its last digit stands: those that change with it.
+fn rows_of_the_figure(walk: &mut Walk, figure: &str, size: (u16, u16)) -> usize {
+    let (last, begun) = (figure.len() - 1, &figure[..figure.len() - 1]);
+    walk.type_text(begun);
+    let before = walk.in_window(size);
+    walk.type_text(&figure[last..]);
+    let after = walk.in_window(size);
+    (0..figure.len()).for_each(|_| walk.key(KeyCode::Backspace));
+    let ink = |row: &str| row.replace(|cell: char| !['█', '▀', '▄'].contains(&cell), " ");
+    let changed = before.lines().zip(after.lines()).filter(|(one, other)| ink(one) != ink(other));
+    changed.count()
+}
+
+#[test]
+fn what_is_typed_is_as_tall_as_the_window_has_room_for() {
+    // A ring of 160 columns leaves the valve and its figure seven rows each.
+    for (profile, most) in [("flat-four", 14), ("inline-four-1243", 14), ("radial-nine", 7)] {
+        let mut walk = places::at_the_first_figure(profile);
+        for (size, least) in [((120, 40), 7), ((160, 50), most), ((200, 60), 14)] {
+            for figure in ["12", "0.25", "40/45"] {
+                let rows = rows_of_the_figure(&mut walk, figure, size);
+                walk.type_text(figure);
+                let screen = walk.in_window(size);
+                (0..figure.len()).for_each(|_| walk.key(KeyCode::Backspace));
+                assert!(rows >= least, "{profile} {figure} {size:?}: {rows}\n{screen}");
+            }
+        }
+    }
+}
+
+#[test]
 fn a_caution_of_the_manual_is_large_after_a_break_too() {
     let mut walk = Walk::new(Workshop { profile: Some("radial-nine-table"), ..known() });
     walk.press("1 460.5 enter enter enter 1 1 1 1 1 1 1 1");
@@ -252,4 +311,29 @@ fn a_caution_of_the_manual_is_large_after_a_break_too() {
         let screen = walk.in_window(size);
         assert!(largest(&screen) >= 3 && screen.contains("Done: "), "{size:?}\n{screen}");
     }
+}
+
+#[test]
+fn a_note_of_what_was_kept_gives_way_to_the_engine_in_the_smallest_window() {
+    let mut walk = Walk::new(known());
+    walk.press("1 460.5 enter enter enter");
+    let mut with = 0;
+    while !matches!(walk.session().state.due(), Due::CountOut(..)) {
+        let due = walk.session().state.due();
+        let screen = walk.in_window(SMALL);
+        assert!(walk.app().note.as_ref().is_some_and(|note| note.text.starts_with("saved: ")));
+        let drawn = screen.contains("left 2 E.I. 4 I.E.  right 1 E.I. 3 I.E.");
+        // The answers of the leaves take every row.
+        assert!(drawn != (due == Due::Leaves), "{due:?}\n{screen}");
+        let large = matches!(due, Due::Caution(_) | Due::Temperature | Due::OutsideTemperature);
+        assert!(!large || largest(&screen) >= 3, "{due:?}\n{screen}");
+        with += usize::from(drawn);
+        let keys = match due {
+            Due::Temperature => "50 enter enter".into(),
+            Due::OutsideTemperature => "1 18 enter".into(),
+            _ => crate::walk_parts::keys(&walk, &due, &|_| "30"),
+        };
+        walk.press(&keys);
+    }
+    assert!(with >= 12, "{with}");
 }

@@ -44,7 +44,7 @@ fn cap(view: &SessionView, room: Room) -> Option<(Set, u16)> {
 }
 
 /// Thin letters, where a low window makes them wide enough and nothing else fits.
-fn thin(words: &str, room: Room, ink: Ink) -> Option<Size> {
+pub(super) fn thin(words: &str, room: Room, ink: Ink) -> Option<Size> {
     let fits = |size: &Size| {
         room.is_slim()
             && size.columns(words) <= room.width

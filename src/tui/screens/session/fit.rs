@@ -1,7 +1,7 @@
 //! What is shown of a question at which size, in one window: the steps of `order`, one after the other.
 
 use super::beside::{Aside, Under, besides, column, ring, talls};
-use super::compact::compact;
+use super::compact::{compact, thin};
 use super::more::{lines_of, mark, shortened, words_and_next};
 use super::order::{Room, SIZES, SPREADS, Spread};
 use super::strip::says_the_note;
@@ -191,12 +191,17 @@ fn set_beside(view: &SessionView, room: Room, laid: Fit, least: u16) -> Option<F
     let next = view.prompt.big.as_ref().filter(|big| !big.then.is_empty());
     let (big, then, typed) = match (view.words(), next) {
         (_, Some(big)) => {
-            let two = |wide, typed| {
+            let two = |(wide, typed): (u16, Option<Size>)| {
+                let least = typed.map_or(least, |size| least.max(size.rows()));
                 let set = words_and_next(big, (wide, room.height), view.ink, least)?;
                 Some((set, typed))
             };
-            let beside = beside_words(view, room).and_then(|(wide, typed)| two(wide, typed));
-            let ((big, then), typed) = beside.or_else(|| two(room.width, None))?;
+            // Larger digits cost no word of what is to be done.
+            let mut ways = beside_words(view, room).into_iter().filter_map(two).rev().peekable();
+            let next = ways.peek().map(|((_, next), _)| next.lines.concat());
+            let same = |((_, then), _): &((Set, Set), _)| Some(then.lines.concat()) == next;
+            let beside = ways.filter(same).last();
+            let ((big, then), typed) = beside.or_else(|| two((room.width, None)))?;
             (Some(big), Some(then), typed)
         }
         (Some(_), None) => {
@@ -289,11 +294,12 @@ pub(super) fn large(words: &str, (columns, rows): (u16, u16), ink: Ink, least: u
     one.filter(enough).or_else(|| digits::set(words, columns, rows, ink).filter(enough))
 }
 
-/// The verdict in the smallest letters that are large enough: it stands beside the next question.
+/// The verdict in the smallest letters that are large enough, thin where nothing else fits: it stands beside the
+/// next question.
 pub(super) fn verdict(view: &SessionView, room: Room) -> Option<Set> {
-    let words = view.around.note.iter().chain(&view.was_said).flat_map(|note| &note.large);
-    words.into_iter().find_map(|words| {
-        let size = smallest(words, room.width, view.ink, room.least())?;
-        Some(Set { size, lines: vec![words.clone()] })
-    })
+    let said = || view.around.note.iter().chain(&view.was_said).flat_map(|note| &note.large);
+    let set = |words: &String, size| Set { size, lines: vec![words.clone()] };
+    let thick = |words| Some(set(words, smallest(words, room.width, view.ink, room.least())?));
+    let slim = |words| Some(set(words, thin(words, room, view.ink)?));
+    said().find_map(thick).or_else(|| said().find_map(slim))
 }

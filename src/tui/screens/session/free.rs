@@ -1,9 +1,9 @@
 //! The engine beside a question that it does not help: only in room that the question leaves. Nothing is
-//! cut for it, no answer moves, and large words stay large.
+//! cut for it but a note of what was kept, no answer moves, and large words stay large.
 
 use super::fit::{Fit, fit_within, set_rows};
 use super::order::{LEGIBLE, Room};
-use super::strip::with_strip;
+use super::strip::{quieter, with_strip};
 use super::{Line, SessionView};
 use crate::tui::screens::frame::Around;
 use crate::tui::widgets::digits::Set;
@@ -30,22 +30,44 @@ pub(super) fn in_free_room(
             before.detail == fit.detail && before.strip.is_some() == fit.strip.is_some()
         })
     };
-    if room.may_draw() {
+    if room.is_quick() {
         let drawn = SessionView { engine: Some(engine.clone()), ..view.clone() };
         let with = fit_within(&drawn, room);
         if with.detail.is_some() && as_before(&with) && costs_nothing(without, &with, room) {
             return Some((drawn, with));
         }
     }
-    let strips =
-        [Strip::new(engine, room.width), Strip::unnamed(engine, room.width)].into_iter().flatten();
-    let of = |strip: Strip| {
-        let fit = fit_within(view, room.above(strip.rows())?);
-        let costs_nothing = costs_nothing(without, &fit, room);
-        let fit = Fit { strip: Some(strip), ..fit };
-        (costs_nothing && as_before(&fit)).then_some(fit)
+    let strips = || {
+        [Strip::new(engine, room.width), Strip::unnamed(engine, room.width)].into_iter().flatten()
     };
-    strips.filter_map(of).next().map(|fit| (view.clone(), fit))
+    let with = |said: &SessionView, without: &Fit| {
+        let of = |strip: Strip| {
+            let fit = fit_within(said, room.above(strip.rows())?);
+            let costs_nothing = costs_nothing(without, &fit, room);
+            let fit = Fit { strip: Some(strip), ..fit };
+            (costs_nothing && as_before(&fit)).then_some(fit)
+        };
+        strips().find_map(of).map(|fit| (said.clone(), fit))
+    };
+    with(view, without).or_else(|| {
+        let mut ways = quieter(view, room).into_iter().flatten();
+        ways.find_map(|said| with(&said, &said_so(without, view, &said, room.width)))
+    })
+}
+
+/// What is shown with the note of another view in place of its own.
+fn said_so(fit: &Fit, view: &SessionView, said: &SessionView, width: u16) -> Fit {
+    let mut fit = fit.clone();
+    let note = |view: &SessionView| view.around.note.clone().into_iter();
+    for note in note(view) {
+        let of_note = |line: &Line| matches!(line, Line::Words(_, role) if *role == note.role());
+        fit.parts[3].retain(|line| !of_note(line));
+    }
+    for note in note(said) {
+        let lines = note.lines(width).into_iter();
+        fit.parts[3].extend(lines.map(|line| Line::Words(line, note.role())));
+    }
+    fit
 }
 
 /// The question as it was before the first character; `None` where nothing is typed.
@@ -60,7 +82,8 @@ fn before_it_was_typed(view: &SessionView) -> Option<SessionView> {
 
 /// Tells whether the same is said in both, as legibly.
 fn costs_nothing(without: &Fit, with: &Fit, room: Room) -> bool {
-    let least = |set: &Set| set.size.rows().min(LEGIBLE.max(room.least()));
+    let legible = if room.is_low() { room.least() } else { LEGIBLE.max(room.least()) };
+    let least = |set: &Set| set.size.rows().min(legible);
     let large = |without: &Option<Set>, with: &Option<Set>| match (without, with) {
         (None, None) => true,
         (Some(without), Some(with)) => {

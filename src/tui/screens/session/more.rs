@@ -203,7 +203,7 @@ pub(super) fn in_one_row(note: &Note, width: u16) -> Option<Note> {
 }
 
 /// Columns of the sign before a note.
-const SIGN: u16 = 2;
+pub(super) const SIGN: u16 = 2;
 /// What stands before which keys are an answer.
 const NO_ANSWER: &str = "is no answer here: ";
 

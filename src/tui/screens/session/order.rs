@@ -128,8 +128,8 @@ impl Room {
         self.window < SLIM
     }
 
-    /// Tells whether a drawing may come to a question that has none.
-    pub(super) fn may_draw(self) -> bool {
+    /// Tells whether a digit may cost the line more: for larger ones, or a drawing beside a question that has none.
+    pub(super) fn is_quick(self) -> bool {
         self.window >= CHEAP
     }
 

@@ -15,8 +15,8 @@ pub(super) struct Plan<'a> {
     pub view: Cow<'a, SessionView>,
     /// At which sizes it stands where.
     pub fit: Fit,
-    /// Rows that large letters have at least.
-    pub least: u16,
+    /// Where.
+    pub room: Room,
 }
 
 /// Lays a question out, in the order of `order`.
@@ -31,7 +31,7 @@ pub(super) fn plan(view: &SessionView, room: Room) -> Plan<'_> {
     if let Some((drawn, free)) = in_free_room(&view, &fit, room) {
         (view, fit) = (Cow::Owned(drawn), free);
     }
-    Plan { view, fit, least: room.least() }
+    Plan { view, fit, room }
 }
 
 /// Returns the view in plain letters of half cells, where a low window has no room for any of whole ones.

@@ -2,20 +2,21 @@
 //! but lines of how, and of these never the first.
 
 use super::fit::{Fit, fit_within, set_rows};
-use super::more::{in_one_row, is_routine};
+use super::more::{SIGN, in_one_row, is_routine, phrase};
 use super::order::{KEPT, KEPT_BUSY, KEPT_LOW, KEPT_OF_PAGE, Room};
 use super::whole::{ends, page_width};
 use super::{Line, SessionView};
 use crate::guide::Typed;
 use crate::tui::keeping::SAVED;
 use crate::tui::paging::Shown;
+use crate::tui::reading::NOT_COUNTED;
 use crate::tui::screens::frame::{Around, Note, Tone};
 use crate::tui::widgets::engine_strip::Strip;
 
 /// Finds what is shown, with a strip where there is room for one.
 pub(super) fn with_strip(view: &SessionView, room: Room) -> Fit {
     let (low, width) = (room.is_low(), room.width);
-    let brief = if low { briefly(view, width) } else { None };
+    let [brief, silent] = quieter(view, room);
     let whole = fit_within(view, room);
     let short = brief.as_ref().map(|view| (view, fit_within(view, room)));
     let better = |(brief, short): &(&SessionView, Fit)| {
@@ -29,7 +30,6 @@ pub(super) fn with_strip(view: &SessionView, room: Room) -> Fit {
     let named = Strip::new(engine, width);
     let fewer = |strip: &Strip| named.as_ref().is_none_or(|named| strip.rows() < named.rows());
     let unnamed = Strip::unnamed(engine, width).filter(fewer);
-    let silent = (low && says_again(view, width)).then(|| without_note(view));
     let hushed = (low && view.around.note.is_some()).then(|| hushed(view)).flatten();
     // In a row of its own, or not at all: a note that is cut for the strip is there.
     let brief = brief.as_ref().map(|brief| (brief, true));
@@ -84,14 +84,37 @@ fn beside(view: &SessionView, fit: &Fit, strip: &Strip, room: Room, least: Least
     costs_no_more.then(|| Fit { strip: Some(strip.clone()), ..with })
 }
 
+/// The same with less of its note, in a low window: in one row, and not at all where it is said elsewhere too.
+pub(super) fn quieter(view: &SessionView, room: Room) -> [Option<SessionView>; 2] {
+    if !room.is_low() {
+        return [None, None];
+    }
+    let brief = briefly(view, room.width);
+    // A longer one stays, in a row, where the crank is turned or something is measured at a stop.
+    let answered = !view.prompt.field.choices.is_empty() || view.engine.is_none();
+    let said = brief.as_ref().filter(|_| answered).unwrap_or(view);
+    let again = says_again(said, room.width);
+    [brief, again.then(|| without_note(view))]
+}
+
 fn without_note(view: &SessionView) -> SessionView {
     SessionView { around: Around { note: None, ..view.around.clone() }, ..view.clone() }
 }
 
 /// The same with its note in one row; `None` where it has one, or is not cut.
 fn briefly(view: &SessionView, width: u16) -> Option<SessionView> {
-    let note = in_one_row(view.around.note.as_ref()?, width)?;
-    Some(SessionView { around: Around { note: Some(note), ..view.around.clone() }, ..view.clone() })
+    let note = view.around.note.as_ref()?;
+    let of = |note: Note| {
+        let around = Around { note: Some(note), ..view.around.clone() };
+        SessionView { around, ..view.clone() }
+    };
+    let with = |text: &str| of(Note { text: text.into(), ..note.clone() });
+    // That a key did not count stands alone behind what is said again by the question.
+    let behind = note.text.rsplit_once("; ").filter(|(_, last)| last.ends_with(NOT_COUNTED));
+    match behind.filter(|(kept, _)| says_again(&with(kept), width)) {
+        Some((_, last)) => Some(with(&phrase(last, width.saturating_sub(SIGN)))),
+        None => in_one_row(note, width).map(of),
+    }
 }
 
 /// The same without the small words of a verdict that is large: the key that takes it back names its valve and
@@ -108,8 +131,8 @@ fn hushed(view: &SessionView) -> Option<SessionView> {
 fn shows_more(view: &SessionView, short: &Fit, whole: &Fit) -> bool {
     let how = |fit: &Fit| fit.parts[2].len();
     // The way back stands before anything large.
-    if !view.prompt.told.is_empty() && how(short) > how(whole) {
-        return true;
+    if !view.prompt.told.is_empty() && how(short) != how(whole) {
+        return how(short) > how(whole);
     }
     if short.is_large() != whole.is_large() {
         return short.is_large();

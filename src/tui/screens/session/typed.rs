@@ -48,17 +48,34 @@ fn is_reading(view: &SessionView) -> bool {
 }
 
 /// The columns that are left for large words where a reading is to be typed beside them, and the size
-/// of that; all of them where none is.
-pub(super) fn beside_words(view: &SessionView, room: Room) -> Option<(u16, Option<Size>)> {
+/// of that, the best first; all of them where none is.
+pub(super) fn beside_words(view: &SessionView, room: Room) -> Vec<(u16, Option<Size>)> {
     if !is_reading(view) {
-        return Some((room.width, None));
+        return vec![(room.width, None)];
     }
-    let size = smallest("0", room.width, view.ink, room.least())?;
-    Some((room.width.checked_sub(size.columns(USUAL) + EQUALS)?, Some(size)))
+    let of = |size: Size| {
+        let wide = room.width.checked_sub(size.columns(USUAL) + EQUALS)?;
+        Some((wide, Some(size)))
+    };
+    typed_sizes(view, room).into_iter().filter_map(of).collect()
 }
 
-/// The large words, with room beside them for a number where one is to be typed; what is typed is in
-/// the smallest digits that are large enough, so that a further one costs a slow line little.
+/// The sizes of what is typed: the smallest that is large enough, so that a further digit costs a slow line
+/// little; where lines are not slow, larger ones before it.
+fn typed_sizes(view: &SessionView, room: Room) -> Vec<Size> {
+    let enough = |least| smallest("0", room.width, view.ink, least);
+    let mut sizes: Vec<Size> = enough(room.least()).into_iter().collect();
+    while let Some(last) = sizes.last().filter(|_| room.is_quick()) {
+        match enough(last.rows() + 1) {
+            Some(larger) => sizes.push(larger),
+            None => break,
+        }
+    }
+    sizes.reverse();
+    sizes
+}
+
+/// The large words, with room beside them for a number where one is to be typed.
 pub(super) fn words_and_typed(
     view: &SessionView,
     words: &str,
@@ -67,9 +84,10 @@ pub(super) fn words_and_typed(
 ) -> Option<(Set, Option<Size>)> {
     let free = room.height;
     let beside = || {
-        let (wide, size) = beside_words(view, room)?;
-        let least = size.map_or(least, |size| least.max(size.rows()));
-        Some((large(words, (wide, free), view.ink, least)?, size))
+        beside_words(view, room).into_iter().find_map(|(wide, size)| {
+            let least = size.map_or(least, |size| least.max(size.rows()));
+            Some((large(words, (wide, free), view.ink, least)?, size))
+        })
     };
     let alone = || {
         let size = smallest(words, room.width, view.ink, room.least().max(WHOLE))?;
