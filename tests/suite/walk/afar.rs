@@ -325,7 +325,7 @@ fn a_note_of_what_was_kept_gives_way_to_the_engine_in_the_smallest_window() {
         let drawn = screen.contains("left 2 E.I. 4 I.E.  right 1 E.I. 3 I.E.");
         // The answers of the leaves take every row.
         assert!(drawn != (due == Due::Leaves), "{due:?}\n{screen}");
-        let large = matches!(due, Due::Caution(_) | Due::Temperature | Due::OutsideTemperature);
+        let large = matches!(due, Due::Caution(..) | Due::Temperature | Due::OutsideTemperature);
         assert!(!large || largest(&screen) >= 3, "{due:?}\n{screen}");
         with += usize::from(drawn);
         let keys = match due {
