@@ -200,7 +200,7 @@ fn set_beside(view: &SessionView, room: Room, laid: Fit, least: u16) -> Option<F
             let mut ways = beside_words(view, room).into_iter().filter_map(two).rev().peekable();
             let next = ways.peek().map(|((_, next), _)| next.lines.concat());
             let same = |((_, then), _): &((Set, Set), _)| Some(then.lines.concat()) == next;
-            let beside = ways.filter(same).last();
+            let beside = ways.rfind(same);
             let ((big, then), typed) = beside.or_else(|| two((room.width, None)))?;
             (Some(big), Some(then), typed)
         }
