@@ -436,6 +436,15 @@ fn a_profile_is_made_copied_and_changed_by_plain_prompts() {
 }
 
 #[test]
+fn plain_prompts_say_that_a_bank_wants_the_numbers_of_its_cylinders_and_not_how_many() {
+    let home = tempfile::tempdir().unwrap();
+    let new = ["profiles", "new", "mine", "--plain"];
+    let (_, said) = cowlside(home.path(), &new, "inline\n6\n\n6\n");
+    let asked = "bank 1: cylinders (from the listed end, as in 1-3) [1-2-3-4-5-6]:";
+    assert!(said.contains(asked), "{said}");
+}
+
+#[test]
 fn the_end_of_the_input_leaves_the_form_and_writes_nothing() {
     let home = tempfile::tempdir().unwrap();
     let (code, said) = cowlside(home.path(), &["profiles", "new", "--plain"], "\nx\n");
