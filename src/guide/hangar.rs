@@ -19,10 +19,12 @@ pub fn lines(session: &Session, earlier: &Earlier) -> (Vec<String>, Vec<&'static
     // The engine and who left it; behind the open items whatever was said on leaving.
     let (engine, said): (Vec<_>, Vec<_>) =
         all.skip(1).enumerate().partition(|(at, _)| *at < ABOUT_THE_ENGINE);
-    let said = said.into_iter().skip(known);
     let kinds = [LEFT_SO, NOT_SETTLED];
-    let kind =
-        |line: &str| kinds.into_iter().find(|kind| line.starts_with(kind)).unwrap_or("more lines");
+    let known_kind = |line: &str| kinds.into_iter().find(|kind| line.starts_with(kind));
+    let kind = |line: &str| known_kind(line).unwrap_or("more lines");
+    // What is not in limits comes before whatever else there may be no room for.
+    let (left_so, said): (Vec<_>, Vec<_>) =
+        said.into_iter().skip(known).partition(|(_, line)| known_kind(line).is_some());
     let words = |(_, line): (usize, String)| {
         let kind = kind(&line);
         (line, kind)
@@ -30,9 +32,10 @@ pub fn lines(session: &Session, earlier: &Earlier) -> (Vec<String>, Vec<&'static
     items
         .into_iter()
         .map(told)
+        .chain(left_so.into_iter().map(words))
         .chain(engine.into_iter().map(words))
         .chain(rest.into_iter().map(told))
-        .chain(said.map(words))
+        .chain(said.into_iter().map(words))
         .unzip()
 }
 

@@ -179,6 +179,10 @@ fn the_notice_and_who_comes_back_are_told() {
     let (lines, kinds) = hangar::lines(&walk.session, &earlier);
     let at = lines.iter().position(|line| *line == words).unwrap();
     assert_eq!(kinds[at], "LEFT SO", "where there is no room for it, it is counted by its name");
+    // It comes before whose engine it is and what is only off: those give way first.
+    let lesser =
+        lines.iter().position(|line| !line.contains("LEFT SO") && !line.contains("NOT IN"));
+    assert!(lesser.is_some_and(|lesser| at < lesser), "{lines:?}");
     walk.input(Input::Away("tea".into()));
     walk.input(Input::Back(cowlside::domain::entry::Back {
         after_min: Some(30),
