@@ -27,6 +27,8 @@ pub enum Action {
     Move(Motion),
     /// A page up; from the first page back.
     Before,
+    /// A page down; behind the last lines of one the next page.
+    After,
     /// Another page of an engine's past.
     Turn(Turn),
     /// The last entry taken back.
@@ -264,7 +266,7 @@ static TABLE: [Row; 89] = [
     spare(At::Errand, Key::Char('p'), Action::Picture, "p", "picture"),
     foot(At::Watching, Key::Char('g'), Action::TakeOver, "g", "go on here"),
     foot(At::Anywhere, Key::Code(KeyCode::Esc), Action::Back, "Esc", "back"),
-    spare(At::WholeReview, Key::Char('+'), Action::Move(Motion::PageDown), "+ -", "page"),
+    spare(At::WholeReview, Key::Char('+'), Action::After, "+ -", "page"),
     spare(At::WholeReview, Key::Code(KeyCode::Enter), Action::Enter, "Enter", "back"),
     foot(At::Review, Key::Code(KeyCode::Right), Action::Turn(Turn::On), "left right", "valves"),
     also(At::Review, Key::Code(KeyCode::Left), Action::Turn(Turn::Back)),

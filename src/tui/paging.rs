@@ -4,7 +4,7 @@
 use super::app::{App, List, Top};
 use super::help::Help;
 use super::job::Job;
-use super::keymap::{Action, Motion};
+use super::keymap::{Action, Motion, Turn};
 use super::screens::{Note, frame};
 use super::update::{self, put};
 use super::view;
@@ -96,7 +96,8 @@ pub(super) fn in_past<J: Job>(mut app: App<J>, motion: Motion) -> App<J> {
 }
 
 impl<J: Job> App<J> {
-    /// Tells what the key for the page before comes to: where there is none it goes back.
+    /// Tells what the key for the page before comes to: where there is none it goes back. Behind the last
+    /// lines of a page of the past comes the next one, so that the number pad reaches the charts.
     /// Enter closes what is only read, unless it belongs to the digit that opened it.
     pub(super) fn leafed(&self, action: &Action, at: Moment) -> Action {
         let first = || match &self.top {
@@ -105,8 +106,16 @@ impl<J: Job> App<J> {
             _ if self.list().is_some() => shown(self).is_none_or(|shown| shown.first == 0),
             _ => true,
         };
+        let page = match &self.top {
+            Top::Past(past) => past.place(),
+            _ => (0, 1),
+        };
+        let last = || shown(self).is_some_and(|shown| shown.end >= shown.all);
         match action {
+            Action::Before if first() && page.0 > 0 => Action::Turn(Turn::Back),
             Action::Before if first() => Action::Back,
+            Action::After if page.0 + 1 < page.1 && last() => Action::Turn(Turn::On),
+            Action::After => Action::Move(Motion::PageDown),
             Action::Enter if self.is_read() && !self.belongs_to_a_digit(action, at) => Action::Back,
             Action::Before => Action::Move(Motion::PageUp),
             other => other.clone(),

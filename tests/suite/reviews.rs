@@ -12,7 +12,7 @@ use cowlside::domain::entry::{Moment, Step};
 use cowlside::domain::service::Service;
 use cowlside::domain::valve::{Kind, Valve};
 use cowlside::report::history_sheet::pages;
-use cowlside::tui::app::{App, Carried};
+use cowlside::tui::app::{App, Carried, Top};
 use cowlside::tui::bench::Bench;
 use cowlside::tui::job::Table;
 use cowlside::tui::theme::{Colours, ThemeName};
@@ -261,6 +261,33 @@ fn what_each_valve_does_stands_in_one_column_where_its_row_is_folded_too() {
             let blanks = two[1].len() - two[1].trim_start().len();
             assert!(blanks == 0 || Some(blanks + 1) == at[0], "{window:?}:\n{screen}");
         }
+    }
+}
+
+#[test]
+fn the_number_pad_leafs_through_the_valves_and_their_charts_and_back() {
+    let place = |app: &App<Bench>| match &app.top {
+        Top::Past(past) => past.place(),
+        other => panic!("{other:?}"),
+    };
+    for room in SIZES {
+        let mut app = past();
+        app.room = room;
+        let (_, pages) = place(&app);
+        let mut met = vec![0];
+        for _ in 0..200 {
+            app = press(&app, "+");
+            met.push(place(&app).0);
+        }
+        met.dedup();
+        assert_eq!(met, (0..pages).collect::<Vec<_>>(), "{room:?}");
+        while place(&app).0 > 0 {
+            app = press(&app, "-");
+        }
+        for _ in 0..200 {
+            app = if app.top == Top::Nothing { app } else { press(&app, "-") };
+        }
+        assert_eq!(app.top, Top::Nothing, "back from the first one");
     }
 }
 

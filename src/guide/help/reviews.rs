@@ -35,7 +35,7 @@ pub static PAST: Topic = Topic {
     hands: &[
         Say(
             All,
-            "Under three services there is no drift, under five no forecast: two points prove nothing. Left and right leaf through the valves.",
+            "Under three services there is no drift, under five no forecast: two points prove nothing. Left and right leaf through the valves, on the number pad + and -.",
         ),
         Say(
             All,
