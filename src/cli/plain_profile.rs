@@ -90,7 +90,7 @@ fn ask(world: &mut World<'_>, form: &mut Form, field: &Field) -> Result<Then, Fa
         Kind::Choice(words) => format!(" ({})", words.join(", ")),
         Kind::YesNo => " (yes, no)".to_string(),
         // "cylinders" alone may ask how many there are.
-        Kind::Order => format!(" ({})", plain(&field.say)),
+        Kind::Order => format!(" ({})", plain(field.say)),
         _ => String::new(),
     };
     let shown = if taken.is_empty() { String::new() } else { format!(" [{}]", plain(&taken)) };
